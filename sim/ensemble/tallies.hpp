@@ -6,6 +6,8 @@
 #include <string>
 #include <vector>
 
+#include "sim/scenario/policy_spec.hpp"  // VisitTask
+
 namespace brinecast::sim {
 
 /// Season totals and shares, [pool]. Shares are of open pool-hours.
@@ -115,19 +117,15 @@ struct VisitRecord {
   std::uint32_t pool = 0;
   std::uint32_t technician = 0;
   std::uint32_t tasks = 0;    // bits, see VisitTask
-  std::uint32_t reasons = 0;  // bits, see sim/policy: why the visit was made and which rules fired
+  std::uint32_t reasons = 0;  // bits, see VisitReason in sim/policy/why.hpp: why the visit was made
+  std::uint32_t rules = 0;    // bits, see FiredRule in sim/policy/why.hpp: which rules fired
   float free_chlorine_reading = 0, ph_reading = 0, alkalinity_reading = 0, calcium_reading = 0;  // kg/m3, 1, mol/m3, mol/m3
   float cyanuric_acid_reading = 0, salt_reading = 0, unit_salt_reading = 0;                      // mol/m3, kg/m3, kg/m3
   float salt_added = 0, acid_added = 0, bicarbonate_added = 0, calcium_chloride_added = 0;       // kg, m3, kg, kg
   float cyanuric_acid_added = 0, liquid_chlorine_added = 0;                                      // kg, m3
   float output_setting = 0, pump_hours = 0;                                                      // 1, h, after the visit
+  float expected_free_chlorine = 0, expected_salt = 0;  // kg/m3, what the rules expect at the next visit
   float service_time = 0;                                                                        // s
-};
-
-enum class VisitTask : std::uint32_t {
-  test = 0, salt = 1, acid = 2, bicarbonate = 3, calcium = 4, cyanuric_acid = 5, liquid_chlorine = 6, output = 7,
-  pump_hours = 8, inspect_cell = 9, clean_cell = 10, replace_cell = 11, restart_unit = 12, backwash = 13, debris = 14,
-  drain = 15, refill = 16, close = 17, open = 18, call_out = 19
 };
 
 /// Hourly trace of one pool, [hour].
