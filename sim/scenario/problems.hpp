@@ -10,8 +10,8 @@ namespace brinecast::sim {
 /// One thing wrong. Printed as `file:line:column: place: what is wrong; what would be right`.
 struct Problem {
   std::string file;
-  int line = 0;    // 0: the whole file
-  int column = 0;  // 0: the whole line
+  int line = 0;         // 0: the whole file
+  int column = 0;       // 0: the whole line
   std::string place;    // key or column, may be empty
   std::string message;  // what is wrong (why); what would be right
 };
