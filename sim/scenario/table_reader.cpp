@@ -231,6 +231,30 @@ bool TableReader::read_quantities(std::string_view key, std::vector<double>& tar
   return true;
 }
 
+bool TableReader::read_in_unit(std::string_view key, double& target, std::string_view unit, Limits limits) {
+  if (unit == "1") return read_number(key, target, limits);
+  toml::node const* const node = find(key);
+  if (node == nullptr) return false;
+  std::string const example = fmt::format("{} = \"{:.6g} {}\"", key, target, unit);
+  if (!node->is_string()) {
+    complain_type(*node, key, "text with a number and its unit", example);
+    return false;
+  }
+  ReadQuantity const read = sim::read_in_unit(*node->value<std::string>(), unit);
+  if (!read.value) {
+    complain_at(*node, key, fmt::format("{}; write for example {}", read.problem, example));
+    return false;
+  }
+  if (*read.value < limits.lower || *read.value > limits.upper) {
+    complain_at(*node, key,
+                fmt::format("{:.6g} {} is outside what is accepted; write a value from {:.6g} to {:.6g} {}",
+                            *read.value, unit, limits.lower, limits.upper, unit));
+    return false;
+  }
+  target = *read.value;
+  return true;
+}
+
 bool TableReader::read_number(std::string_view key, double& target, Limits limits) {
   toml::node const* const node = find(key);
   if (node == nullptr) return false;

@@ -256,7 +256,7 @@ std::vector<std::string> common_units(Quantity kind) {
     case Quantity::share:
       return {"%"};
     case Quantity::water_volume:
-      return {"m3", "L", "gal", "ft3"};
+      return {"m3", "gal", "L", "ft3"};
     case Quantity::chemical_volume:
       return {"L", "mL", "m3", "gal", "floz"};
     case Quantity::area:
@@ -355,6 +355,7 @@ ReadQuantity read_quantity(std::string_view text, Quantity kind) {
   if (rest.front() == '+') rest.remove_prefix(1);
   double number = 0.0;
   auto const [end, error] = std::from_chars(rest.data(), rest.data() + rest.size(), number);
+  if (error == std::errc::result_out_of_range) return wrong("the number is too large or too small");
   if (error != std::errc() || !std::isfinite(number)) return wrong("it does not start with a number");
   std::string_view const after = rest.substr(static_cast<std::size_t>(end - rest.data()));
   if (!after.empty() && (after.front() == ',' || after.front() == '\'')) {
@@ -370,6 +371,22 @@ ReadQuantity read_quantity(std::string_view text, Quantity kind) {
   double const value = read.conversion->slope * number + read.conversion->offset;
   if (!std::isfinite(value)) return wrong("it is too large");
   return {value, {}};
+}
+
+ReadQuantity read_in_unit(std::string_view text, std::string_view unit) {
+  std::string_view const all = trimmed(text);
+  auto const wrong = [&](std::string_view why) {
+    return ReadQuantity{{}, fmt::format("\"{}\" is not a number with the unit {} ({})", text.substr(0, 60), unit, why)};
+  };
+  double number = 0.0;
+  auto const [end, error] = std::from_chars(all.data(), all.data() + all.size(), number);
+  if (error != std::errc() || !std::isfinite(number)) return wrong("it does not start with a number");
+  std::string_view const own = trimmed(all.substr(static_cast<std::size_t>(end - all.data())));
+  if (own.empty()) return wrong("the unit is missing");
+  if (!plausible_unit(own)) return wrong("unit unknown");
+  auto const answer = UnitDatabase::instance().convert(with_aliases(own, Quantity::share), std::string(unit));
+  if (!answer.conversion) return wrong(answer.known ? "that unit measures something else" : "unit unknown");
+  return {answer.conversion->slope * number + answer.conversion->offset, {}};
 }
 
 double shown_value(double value_SI, Quantity kind, UnitSystem system) {

@@ -62,8 +62,11 @@ struct ReadQuantity {
   std::string problem;
 };
 
-/// Reads "60 m3", "16,5 m3" not: a decimal point, no grouping. Infinite values and NaN are refused.
+/// Reads "60 m3": a decimal point, digits not grouped; infinite values and NaN are refused.
 ReadQuantity read_quantity(std::string_view text, Quantity kind);
+
+/// Reads a quantity of no listed kind, "5 W m-2 K-1", into the given unit (as UDUNITS reads it).
+ReadQuantity read_in_unit(std::string_view text, std::string_view unit);
 
 /// Slope and offset of a unit: SI = slope * value + offset. Empty, with a message, for a unit of something else.
 struct UnitConversion {
