@@ -44,6 +44,10 @@ struct PoolState {
   // Where last hour's solvers ended; the next hour starts there.
   LaneArray ph;
   LaneArray hypochlorous_mol_per_m3;
+  // Derived at the end of an hour, for readers.
+  LaneArray water_temperature_K;
+  LaneArray saturation_index;
+  LaneArray cell_output;                // share of the rated production that the hour made
   // The unit's warnings, 0 or 1.
   LaneArray low_salt_warning;
   LaneArray check_cell_warning;
@@ -74,6 +78,7 @@ struct PoolControls {
   LaneArray cell_powered;               // 0 or 1
   LaneArray cell_working;               // 0 once dead or broken by ice
   LaneArray open;                       // 1 in season, 0 closed for winter
+  LaneArray counted;                    // 1 while open and under contract: its hours count
   LaneArray lines_protected;            // 1 once drained or bypassed against frost
 };
 

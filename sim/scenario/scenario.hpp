@@ -139,6 +139,18 @@ struct Pool {
   StartingWater start;
 };
 
+/// Water that counts as good: what the shares in range are shares of.
+struct WaterBands {
+  double free_chlorine_low_kg_per_m3 = 0.001;   // common practice, no source: 1 to 5 mg/L in stabilised salt pools
+  double free_chlorine_high_kg_per_m3 = 0.005;
+  double ph_low = 7.2;                          // common practice, no source
+  double ph_high = 7.8;
+  double saturation_index_low = -0.3;           // common practice, no source
+  double saturation_index_high = 0.3;
+  double salt_low_kg_per_m3 = 2.7;              // common practice, no source
+  double salt_high_kg_per_m3 = 4.5;
+};
+
 struct Technician {
   std::string name;
   Position start;  // where the day begins, and where it ends
@@ -159,6 +171,8 @@ struct RoadSpec {
   double detour_factor = 1.35;             // straight_line
   double straight_line_speed_m_per_s = 9.0;
   double speed_factor = 1.0;               // all speeds of an extract times this
+  // Credit that an extract's licence asks for wherever its shapes are shown; "" for invented roads.
+  std::string attribution = "\u00a9 OpenStreetMap contributors, Open Database License (ODbL)";
 };
 
 /// Working weekdays and how call-outs and lateness are handled.
@@ -166,6 +180,8 @@ struct RoundsSpec {
   std::vector<std::chrono::weekday> working_days;
   double stop_overhead_s = 240.0;          // parking, gate, paperwork
   double call_out_max_wait_s = 2 * 86400.0;
+  double restocking_s = 900.0;             // loading the van again in the middle of a day
+  double other_technician_cost = 3.0;      // money a visit by another than the preferred technician counts as, in planning
   double planning_time_s = 5.0;            // search effort for the plan, in seconds of a reference core (counted in moves)
 };
 
@@ -225,6 +241,7 @@ struct Scenario {
   RoundsSpec rounds;
   Prices prices;
   Supplies supplies;
+  WaterBands bands;
   models::Parameters parameters;
   std::vector<PolicySpec> policies;
   OutputSpec outputs;
