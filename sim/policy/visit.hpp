@@ -21,6 +21,7 @@ struct WaterReadings {
   std::optional<double> water_temperature_K;
   std::optional<double> cell_voltage_V;
   int scale_grade = -1;  // seen at an inspection: 0 clean, 1 dusting, 2 flakes, 3 bridged; -1 not looked
+  std::optional<double> cell_operating_h;  // by the counter of the unit
   bool warning_low_salt = false;
   bool warning_check_cell = false;
   bool cloudy = false;  // seen with the eye
@@ -37,7 +38,8 @@ struct VisitActions {
   double cyanuric_acid_mol = 0.0;
   double liquid_chlorine_kg = 0.0;  // as Cl2, from sodium hypochlorite solution
   double borate_mol = 0.0;
-  double drain_m3 = 0.0;  // drained, then refilled with fill water to normal level
+  double drain_m3 = 0.0;    // drained, then refilled with fill water to normal level
+  double lowered_m3 = 0.0;  // drained at closing and left low until `refill_to_normal`
   double backwash_m3 = 0.0;
   double debris_removed_share = 0.0;
   bool refill_to_normal = false;

@@ -1,0 +1,42 @@
+#pragma once
+// What is done at a visit, from readings and the pool's card alone. Pure and deterministic; allocates nothing.
+
+#include "sim/policy/pool_record.hpp"
+#include "sim/policy/visit.hpp"
+#include "sim/policy/why.hpp"
+
+namespace brinecast::sim {
+
+struct VisitContext {
+  DayKnowledge const& today;
+  std::uint32_t reasons = 0;  // VisitReason bits
+  double testing_s = 0.0;     // work already spent on tests
+};
+
+/// Actions with what the log wants to know about them.
+struct VisitDecision {
+  VisitActions actions;
+  std::uint32_t tasks = 0;                        // VisitTask bits
+  std::uint32_t rules = 0;                        // FiredRule bits
+  double expected_free_chlorine_kg_per_m3 = 0.0;  // at the next visit
+  double expected_salt_kg_per_m3 = 0.0;
+
+  void did(VisitTask task) { tasks |= bit(task); }
+  void fired(FiredRule rule) { rules |= bit(rule); }
+};
+
+/// Whether the technician takes the cell out and looks, given what the tests showed.
+bool wants_inspection(PolicySpec const& policy, PoolRecord const& record, WaterReadings const& readings,
+                      VisitContext const& visit);
+
+/// Decides and keeps the pool's card. Precedence inside a visit: closing or opening; salt; stabiliser, calcium,
+/// alkalinity, pH, chlorine; the cell (lamp first, then replacement in advance, then cleaning rules); output and pump
+/// hours; upkeep.
+VisitDecision decide(PolicySpec const& policy, Pool const& pool, PoolRecord& record, WaterReadings const& readings,
+                     VisitContext const& visit);
+
+/// Expected work on site and load of an ordinary visit, for planning rounds: seconds, kilograms.
+double typical_service_s(PolicySpec const& policy, Pool const& pool, Season const& season);
+double typical_load_kg(PolicySpec const& policy, Pool const& pool, Season const& season);
+
+}  // namespace brinecast::sim

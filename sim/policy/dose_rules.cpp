@@ -1,0 +1,149 @@
+// Doses from readings: inside the band nothing, outside it back to the target, never more than the largest single dose.
+
+#include <algorithm>
+#include <cmath>
+
+#include "sim/policy/rules.hpp"
+
+namespace brinecast::sim {
+
+namespace {
+
+/// `wanted`, cut to `largest`; tells when it was cut.
+double limited(double wanted, double largest, VisitDecision& decision) {
+  if (wanted <= largest) return wanted;
+  decision.fired(FiredRule::dose_limited);
+  return largest;
+}
+
+/// Share of the water to exchange for water without the substance so that `reading` becomes the target.
+double share_to_dilute(std::optional<double> reading, Band const& band) {
+  if (!reading || *reading <= band.high) return 0.0;
+  return 1.0 - band.target / *reading;
+}
+
+void drain_excess(RuleInputs const& in, VisitDecision& decision) {
+  DosingSpec const& dosing = in.policy.dosing;
+  if (dosing.largest_drain_share <= 0.0) return;
+  double const wanted =
+      std::max({share_to_dilute(in.readings.salt_kg_per_m3, dosing.salt_kg_per_m3),
+                share_to_dilute(in.readings.calcium_mol_per_m3, dosing.calcium_mol_per_m3),
+                share_to_dilute(in.readings.cyanuric_acid_mol_per_m3, dosing.cyanuric_acid_mol_per_m3)});
+  if (wanted <= 0.0) return;
+  decision.actions.drain_m3 = limited(wanted, dosing.largest_drain_share, decision) * in.pool.water_volume_m3;
+  decision.did(VisitTask::drain);
+  decision.fired(FiredRule::water_drained);
+}
+
+/// The salt that the policy trusts, if it was read at this visit.
+std::optional<double> trusted_salt(RuleInputs const& in, VisitDecision& decision) {
+  DosingSpec const& dosing = in.policy.dosing;
+  bool const unit_low = in.readings.warning_low_salt || (in.readings.unit_salt_kg_per_m3 &&
+                                                         *in.readings.unit_salt_kg_per_m3 < dosing.salt_kg_per_m3.low);
+  if (dosing.salt_check == SaltCheck::unit_display) {
+    if (unit_low) decision.fired(FiredRule::salt_by_unit_display);
+    return in.readings.unit_salt_kg_per_m3;
+  }
+  if (unit_low && in.readings.salt_kg_per_m3 && *in.readings.salt_kg_per_m3 >= dosing.salt_kg_per_m3.low) {
+    decision.fired(FiredRule::salt_found_good);
+  }
+  return in.readings.salt_kg_per_m3;
+}
+
+}  // namespace
+
+void dose_salt(RuleInputs const& in, PoolRecord& record, VisitDecision& decision) {
+  DosingSpec const& dosing = in.policy.dosing;
+  drain_excess(in, decision);
+  auto const salt = trusted_salt(in, decision);
+  if (salt) record.expected_salt_kg_per_m3 = *salt;
+  bool const mixed = in.visit.today.day - record.salt_dose_day >= dosing.salt_wait_d;
+  if (!salt || !mixed || decision.actions.drain_m3 > 0.0 || *salt >= dosing.salt_kg_per_m3.low) return;
+  double const raise = limited(dosing.salt_top_up_share * (dosing.salt_kg_per_m3.target - *salt),
+                               dosing.largest_salt_raise_kg_per_m3, decision);
+  decision.actions.salt_kg = raise * in.pool.water_volume_m3;
+  decision.did(VisitTask::salt);
+  decision.fired(FiredRule::salt_topped_up);
+  record.salt_dose_day = in.visit.today.day;
+  record.expected_salt_kg_per_m3 += raise;
+}
+
+void balance_water(RuleInputs const& in, PoolRecord& record, VisitDecision& decision) {
+  DosingSpec const& dosing = in.policy.dosing;
+  WaterReadings const& readings = in.readings;
+  double const volume_m3 = in.pool.water_volume_m3;
+  double const day = in.visit.today.day;
+
+  bool const dissolved = day - record.cyanuric_acid_dose_day >= dosing.cyanuric_acid_wait_d;
+  if (auto const reading = readings.cyanuric_acid_mol_per_m3;
+      reading && dissolved && *reading < dosing.cyanuric_acid_mol_per_m3.low && decision.actions.drain_m3 == 0.0) {
+    double const raise = limited(dosing.cyanuric_acid_mol_per_m3.target - *reading,
+                                 dosing.largest_cyanuric_acid_raise_mol_per_m3, decision);
+    decision.actions.cyanuric_acid_mol = raise * volume_m3;
+    decision.did(VisitTask::cyanuric_acid);
+    decision.fired(FiredRule::cyanuric_acid_raised);
+    record.cyanuric_acid_dose_day = day;
+  }
+
+  if (auto const reading = readings.calcium_mol_per_m3; reading && *reading < dosing.calcium_mol_per_m3.low) {
+    double const raise =
+        limited(dosing.calcium_mol_per_m3.target - *reading, dosing.largest_calcium_raise_mol_per_m3, decision);
+    decision.actions.calcium_mol = raise * volume_m3;
+    decision.did(VisitTask::calcium);
+    decision.fired(FiredRule::calcium_raised);
+  }
+
+  // Alkalinity as read, or as the card remembers it; pH doses rest on it.
+  double alkalinity = last_or(record, Measured::alkalinity, dosing.alkalinity_mol_per_m3.target);
+  bool const acidic = readings.ph && *readings.ph < dosing.ph.low;
+  bool const short_of_alkalinity =
+      readings.alkalinity_mol_per_m3 && *readings.alkalinity_mol_per_m3 < dosing.alkalinity_mol_per_m3.low;
+  if (short_of_alkalinity || (acidic && alkalinity < dosing.alkalinity_mol_per_m3.target)) {
+    double const raise =
+        limited(dosing.alkalinity_mol_per_m3.target - alkalinity, dosing.largest_alkalinity_raise_mol_per_m3, decision);
+    decision.actions.bicarbonate_mol = raise * volume_m3;
+    decision.did(VisitTask::bicarbonate);
+    decision.fired(FiredRule::alkalinity_raised);
+    alkalinity += raise;
+  }
+
+  if (!readings.ph) return;
+  bool const too_alkaline =
+      readings.alkalinity_mol_per_m3 && *readings.alkalinity_mol_per_m3 > dosing.alkalinity_mol_per_m3.high;
+  // Acid for too much alkalinity goes as deep as the pH band allows; carbon dioxide lost afterwards lifts the pH again.
+  double const wanted_ph = *readings.ph > dosing.ph.high ? dosing.ph.target
+                           : too_alkaline                ? dosing.ph.low
+                                                         : *readings.ph;
+  if (*readings.ph <= wanted_ph) return;
+  double const acid = limited(acid_to_reach_ph_mol_per_m3(record, *readings.ph, alkalinity, wanted_ph),
+                              dosing.largest_acid_mol_per_m3, decision);
+  decision.actions.acid_mol = acid * volume_m3;
+  decision.did(VisitTask::acid);
+  decision.fired(*readings.ph > dosing.ph.high ? FiredRule::acid_for_ph : FiredRule::acid_for_alkalinity);
+  record[Measured::alkalinity].value = alkalinity - acid;  // what the card expects from now on
+}
+
+void boost_chlorine(RuleInputs const& in, PoolRecord const& record, VisitDecision& decision) {
+  DosingSpec const& dosing = in.policy.dosing;
+  auto const reading = in.readings.free_chlorine_kg_per_m3;
+  bool const troubled = in.readings.cloudy || in.readings.algae_visible;
+  if (!reading || (*reading >= dosing.free_chlorine_kg_per_m3.low && !troubled)) return;
+  double const target = troubled ? dosing.free_chlorine_kg_per_m3.high : free_chlorine_target_kg_per_m3(dosing, record);
+  if (*reading >= target) return;
+  double const raise = limited(target - *reading, dosing.largest_free_chlorine_raise_kg_per_m3, decision);
+  decision.actions.liquid_chlorine_kg = raise * in.pool.water_volume_m3;
+  decision.did(VisitTask::liquid_chlorine);
+  decision.fired(FiredRule::chlorine_boosted);
+}
+
+bool water_is_balanced(PolicySpec const& policy, PoolRecord const& record) {
+  DosingSpec const& dosing = policy.dosing;
+  auto const inside = [&record](Measured quantity, Band const& band) {
+    double const value = last_or(record, quantity, band.target);
+    return value >= band.low && value <= band.high;
+  };
+  return inside(Measured::ph, dosing.ph) && inside(Measured::alkalinity, dosing.alkalinity_mol_per_m3) &&
+         inside(Measured::calcium, dosing.calcium_mol_per_m3) && inside(Measured::salt, dosing.salt_kg_per_m3);
+}
+
+}  // namespace brinecast::sim
