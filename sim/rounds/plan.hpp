@@ -24,6 +24,7 @@ struct PlannedStop {
   std::int32_t arrival_s = 0;  // seconds after midnight
   std::int32_t start_s = 0;    // arrival plus waiting for the gate or the break
   std::int32_t leave_s = 0;
+  bool restocked_before = false;  // the van went back to its start for supplies on the way here
 };
 
 /// One technician's working day.
@@ -40,10 +41,10 @@ struct Round {
 };
 
 struct RoundsPlan {
-  int period_days = 5;        // working days after which the plan repeats
-  std::vector<Round> rounds;  // by day, then technician; days without stops are absent
-  double cost = 0.0;          // money for the period: wages of driving and work, overtime, mileage
-  double lower_bound = 0.0;   // no plan can cost less
+  int period_days = 5;           // working days after which the plan repeats
+  std::vector<Round> rounds;     // by day, then technician; days without stops are absent
+  double cost = 0.0;             // money for the period: wages of driving and work, overtime, mileage
+  double lower_bound = 0.0;      // no plan can cost less
   std::vector<PoolId> unserved;  // pools that no capacity can serve
 };
 

@@ -43,6 +43,11 @@ inline std::size_t place_of_end(Scenario const& scenario, TechnicianId technicia
   return scenario.pools.size() + scenario.technicians.size() + index_of(technician);
 }
 
+/// Positions of all places, in the table's order.
+std::vector<Position> places_of(Scenario const& scenario);
+/// `pool "Gull Lane 4"`, `start of Ana`, for messages.
+std::string name_of_place(Scenario const& scenario, std::size_t place);
+
 /// Travel times of a scenario by its road kind. Unreachable pools and faulty files go to `problems`.
 TravelTable travel_table(Scenario const& scenario, Problems& problems);
 

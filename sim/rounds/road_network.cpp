@@ -1,0 +1,117 @@
+#include "sim/rounds/road_network.hpp"
+
+#include <algorithm>
+#include <boost/graph/dijkstra_shortest_paths_no_color_map.hpp>
+#include <boost/graph/strong_components.hpp>
+#include <cmath>
+#include <numbers>
+#include <tuple>
+
+namespace brinecast::sim {
+
+double great_circle_m(Position from, Position to) {
+  constexpr double mean_radius_m = 6371008.8;
+  constexpr double radians = std::numbers::pi / 180.0;
+  double const half_north = std::sin((to.latitude_deg - from.latitude_deg) * radians / 2.0);
+  double const half_east = std::sin((to.longitude_deg - from.longitude_deg) * radians / 2.0);
+  double const haversine = half_north * half_north + std::cos(from.latitude_deg * radians) *
+                                                         std::cos(to.latitude_deg * radians) * half_east * half_east;
+  return 2.0 * mean_radius_m * std::asin(std::min(1.0, std::sqrt(haversine)));
+}
+
+RoadNetwork::RoadNetwork(std::vector<Position> positions, std::vector<RoadArc> arcs)
+    : positions_(std::move(positions)) {
+  std::sort(arcs.begin(), arcs.end(), [](RoadArc const& a, RoadArc const& b) {
+    return std::tie(a.from, a.to, a.cost) < std::tie(b.from, b.to, b.cost);
+  });
+  auto const parallel = [](RoadArc const& a, RoadArc const& b) { return a.from == b.from && a.to == b.to; };
+  arcs.erase(std::unique(arcs.begin(), arcs.end(), parallel), arcs.end());
+  std::vector<std::pair<std::uint32_t, std::uint32_t>> ends;
+  std::vector<ArcTraits> traits;
+  ends.reserve(arcs.size());
+  traits.reserve(arcs.size());
+  for (auto const& arc : arcs) {
+    ends.emplace_back(arc.from, arc.to);
+    traits.push_back({arc.cost, arc.may_stop});
+  }
+  graph_ = Graph(boost::edges_are_sorted, ends.begin(), ends.end(), traits.begin(), nodes(),
+                 static_cast<std::uint32_t>(ends.size()));
+}
+
+std::vector<RoadArc> RoadNetwork::arcs() const {
+  std::vector<RoadArc> all;
+  all.reserve(boost::num_edges(graph_));
+  for (auto [arc, end] = boost::edges(graph_); arc != end; ++arc) {
+    auto const& traits = graph_[*arc];
+    all.push_back({boost::source(*arc, graph_), boost::target(*arc, graph_), traits.cost, traits.may_stop});
+  }
+  return all;
+}
+
+RoadNetwork RoadNetwork::largest_connected_part() const {
+  if (nodes() == 0) return {};
+  std::vector<std::uint32_t> part_of(nodes());
+  auto const index = boost::get(boost::vertex_index, graph_);
+  std::uint32_t const parts =
+      boost::strong_components(graph_, boost::make_iterator_property_map(part_of.begin(), index));
+  std::vector<std::uint32_t> sizes(parts, 0);
+  for (std::uint32_t const part : part_of) ++sizes[part];
+  auto const largest = static_cast<std::uint32_t>(std::max_element(sizes.begin(), sizes.end()) - sizes.begin());
+  std::vector<std::uint32_t> new_node(nodes());
+  std::vector<Position> kept;
+  for (std::uint32_t node = 0; node < nodes(); ++node) {
+    new_node[node] = static_cast<std::uint32_t>(kept.size());
+    if (part_of[node] == largest) kept.push_back(positions_[node]);
+  }
+  std::vector<RoadArc> kept_arcs;
+  for (RoadArc arc : arcs()) {
+    if (part_of[arc.from] != largest || part_of[arc.to] != largest) continue;
+    arc.from = new_node[arc.from];
+    arc.to = new_node[arc.to];
+    kept_arcs.push_back(arc);
+  }
+  return {std::move(kept), std::move(kept_arcs)};
+}
+
+namespace {
+
+struct Arrived {};
+
+/// Ends a search once its goal is settled.
+class StopAt : public boost::default_dijkstra_visitor {
+ public:
+  explicit StopAt(std::uint32_t goal) : goal_(goal) {}
+  template <class Graph>
+  void examine_vertex(std::uint32_t node, Graph const&) const {
+    if (node == goal_) throw Arrived{};
+  }
+
+ private:
+  std::uint32_t goal_;
+};
+
+}  // namespace
+
+std::vector<std::uint32_t> RoadNetwork::fastest_drive(std::uint32_t from, std::uint32_t to) const {
+  std::vector<DriveCost> costs(nodes(), no_drive);
+  std::vector<std::uint32_t> before(nodes());
+  auto const index = boost::get(boost::vertex_index, graph_);
+  try {
+    boost::dijkstra_shortest_paths_no_color_map(
+        graph_, from,
+        boost::weight_map(boost::get(&ArcTraits::cost, graph_))
+            .distance_map(boost::make_iterator_property_map(costs.begin(), index))
+            .predecessor_map(boost::make_iterator_property_map(before.begin(), index))
+            .distance_inf(no_drive)
+            .distance_zero(DriveCost{0})
+            .visitor(StopAt(to)));
+  } catch (Arrived const&) {
+  }
+  if (costs[to] == no_drive) return {};
+  std::vector<std::uint32_t> drive{to};
+  while (drive.back() != from) drive.push_back(before[drive.back()]);
+  std::reverse(drive.begin(), drive.end());
+  return drive;
+}
+
+}  // namespace brinecast::sim

@@ -1,0 +1,93 @@
+#pragma once
+// The roads a van may drive, as a directed graph whose shortest paths are the fastest drives.
+
+#include <boost/graph/compressed_sparse_row_graph.hpp>
+#include <cstdint>
+#include <filesystem>
+#include <span>
+#include <utility>
+#include <vector>
+
+#include "sim/scenario/problems.hpp"
+#include "sim/scenario/scenario.hpp"
+
+namespace brinecast::sim {
+
+/// Time and length of a drive in one number that adds and compares time first, length second: tenths of a second in the
+/// upper half, tenths of a metre in the lower. Of equally fast ways the shortest is meant, so that every method of
+/// finding fastest ways gives the same pair.
+using DriveCost = std::uint64_t;
+
+constexpr DriveCost no_drive = ~DriveCost{0};
+constexpr DriveCost drive_cost(std::uint32_t time_ds, std::uint32_t length_dm) {
+  return (DriveCost{time_ds} << 32) | length_dm;
+}
+constexpr std::uint32_t drive_time_ds(DriveCost cost) { return static_cast<std::uint32_t>(cost >> 32); }
+constexpr std::uint32_t drive_length_dm(DriveCost cost) { return static_cast<std::uint32_t>(cost); }
+
+/// Great-circle distance on a sphere of 6371008.8 m, the mean radius of the Earth (IUGG).
+double great_circle_m(Position from, Position to);
+
+struct RoadArc {
+  std::uint32_t from = 0;
+  std::uint32_t to = 0;
+  DriveCost cost = 0;
+  bool may_stop = true;  // a van may stop beside it; not on a motorway
+};
+
+class RoadNetwork {
+ public:
+  struct ArcTraits {
+    DriveCost cost = 0;
+    bool may_stop = true;
+  };
+  using Graph = boost::compressed_sparse_row_graph<boost::directedS, boost::no_property, ArcTraits, boost::no_property,
+                                                   std::uint32_t, std::uint32_t>;
+
+  RoadNetwork() = default;
+  /// `position` by node; of parallel arcs the cheapest is kept.
+  RoadNetwork(std::vector<Position> positions, std::vector<RoadArc> arcs);
+
+  [[nodiscard]] std::uint32_t nodes() const { return static_cast<std::uint32_t>(positions_.size()); }
+  [[nodiscard]] Position position(std::uint32_t node) const { return positions_[node]; }
+  [[nodiscard]] std::vector<Position> const& positions() const { return positions_; }
+  [[nodiscard]] Graph const& graph() const { return graph_; }
+  [[nodiscard]] std::vector<RoadArc> arcs() const;
+
+  /// The part in which every node reaches every other, the largest such; other nodes are left out.
+  [[nodiscard]] RoadNetwork largest_connected_part() const;
+
+  /// Nodes of the fastest drive, both ends included; empty when there is none.
+  [[nodiscard]] std::vector<std::uint32_t> fastest_drive(std::uint32_t from, std::uint32_t to) const;
+
+ private:
+  std::vector<Position> positions_;
+  Graph graph_;
+};
+
+/// Costs of the fastest drives between `places` (nodes of the network), [from][to]; `no_drive` where there is none.
+/// Nodes that are no places are first taken out one by one, joining their neighbours directly where that is needed to
+/// keep every distance, as long as this makes the graph simpler (node contraction: Geisberger, Sanders, Schultes,
+/// Delling, "Contraction hierarchies", WEA 2008); Dijkstra's method then runs on what is left, once for each place.
+/// The result does not depend on `threads`.
+std::vector<DriveCost> fastest_drive_costs(RoadNetwork const& network, std::span<std::uint32_t const> places,
+                                           unsigned threads);
+
+/// Places on the network: the network with a node added for each, where its nearest stretch of road passes.
+struct PlacesOnRoads {
+  RoadNetwork network;
+  std::vector<std::uint32_t> node_of_place;  // `off_road` where no road is near
+  static constexpr std::uint32_t off_road = ~std::uint32_t{0};
+};
+
+/// Farthest that a place may lie from the road it is reached by. A longer track that the map does not show would make
+/// travel times meaningless. common practice, no source
+constexpr double farthest_from_road_m = 500.0;
+
+PlacesOnRoads put_on_roads(RoadNetwork const& network, std::span<Position const> places);
+
+/// Reads the roads of an OpenStreetMap extract (.osm, .osm.pbf, .osm.bz2, .osm.gz): what a van may drive, its largest
+/// connected part. Rules and speeds stand in road_rules.hpp. Faults of the file go to `problems`.
+RoadNetwork read_road_extract(std::filesystem::path const& file, double speed_factor, Problems& problems);
+
+}  // namespace brinecast::sim
