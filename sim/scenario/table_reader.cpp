@@ -134,6 +134,27 @@ toml::node const* TableReader::find(std::string_view key) {
 
 bool TableReader::has(std::string_view key) { return find(key) != nullptr; }
 
+bool TableReader::is_table(std::string_view key) {
+  toml::node const* const node = find(key);
+  return node != nullptr && node->is_table();
+}
+
+bool TableReader::says(std::string_view key, std::string_view word) {
+  toml::node const* const node = find(key);
+  return node != nullptr && node->is_string() && *node->value<std::string>() == word;
+}
+
+std::vector<std::string> TableReader::keys() const {
+  std::vector<std::pair<toml::source_position, std::string>> found;
+  for (auto const& [key, node] : *table_) found.emplace_back(key.source().begin, std::string(key.str()));
+  std::sort(found.begin(), found.end(), [](auto const& a, auto const& b) {
+    return std::pair{a.first.line, a.first.column} < std::pair{b.first.line, b.first.column};
+  });
+  std::vector<std::string> names;
+  for (auto& entry : found) names.push_back(std::move(entry.second));
+  return names;
+}
+
 bool TableReader::require(std::string_view key, std::string_view example) {
   if (has(key)) return true;
   complain("", fmt::format("{} is missing; write for example {}", key, example));
@@ -184,11 +205,7 @@ std::optional<double> TableReader::quantity_of(toml::node const& node, std::stri
     complain_at(node, key, read.problem);
     return std::nullopt;
   }
-  double number = 0.0;
-  std::string_view bare = written;
-  bare.remove_prefix(std::min(bare.find_first_not_of(" \t+"), bare.size()));
-  std::from_chars(bare.data(), bare.data() + bare.size(), number);
-  std::string const outside = range_problem(written, number, *read.value, kind, limits);
+  std::string const outside = range_problem(written, read.number, *read.value, kind, limits);
   if (!outside.empty()) {
     complain_at(node, key, outside);
     return std::nullopt;
@@ -523,21 +540,9 @@ std::vector<TableReader> TableReader::subtables(std::string_view key) {
 
 std::vector<NamedTable> TableReader::named_subtables() {
   std::vector<NamedTable> tables;
-  for (auto const& [key, node] : *table_) {
-    std::string const name(key.str());
-    known_.push_back(name);
-    if (toml::table const* const table = node.as_table()) {
-      tables.push_back({name, TableReader(*table, place_of(name), file_, *problems_)});
-    } else {
-      complain_type(node, name, "a table", fmt::format("[{}]", place_of(name)));
-    }
+  for (auto const& name : keys()) {
+    if (auto reader = subtable(name)) tables.push_back({name, std::move(*reader)});
   }
-  // TOML tables are kept by name; people expect the order in which they wrote them.
-  std::stable_sort(tables.begin(), tables.end(), [](NamedTable const& a, NamedTable const& b) {
-    auto const& left = a.reader.table_->source().begin;
-    auto const& right = b.reader.table_->source().begin;
-    return std::pair{left.line, left.column} < std::pair{right.line, right.column};
-  });
   return tables;
 }
 

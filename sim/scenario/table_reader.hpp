@@ -50,6 +50,12 @@ class TableReader {
 
   /// Whether the key is there. It counts as known from now on.
   bool has(std::string_view key);
+  /// Whether the key is there and holds a table. It counts as known from now on.
+  bool is_table(std::string_view key);
+  /// Whether the key holds exactly this word, such as "never".
+  bool says(std::string_view key, std::string_view word);
+  /// All keys of this table in the order of the file, known or not.
+  [[nodiscard]] std::vector<std::string> keys() const;
   /// Like `has`, but its absence is a problem; the example is a whole assignment, such as `days = 245`.
   bool require(std::string_view key, std::string_view example);
 

@@ -363,20 +363,22 @@ ReadQuantity read_quantity(std::string_view text, Quantity kind) {
   }
   std::string_view const unit = trimmed(after);
   if (unit.empty()) {
-    if (kind == Quantity::share) return {number, {}};
+    if (kind == Quantity::share) return {number, {}, number};
     return wrong("the unit is missing");
   }
   ReadUnit const read = read_unit(unit, kind);
   if (!read.conversion) return wrong(read.problem);
   double const value = read.conversion->slope * number + read.conversion->offset;
   if (!std::isfinite(value)) return wrong("it is too large");
-  return {value, {}};
+  return {value, {}, number};
 }
 
 ReadQuantity read_in_unit(std::string_view text, std::string_view unit) {
   std::string_view const all = trimmed(text);
   auto const wrong = [&](std::string_view why) {
-    return ReadQuantity{{}, fmt::format("\"{}\" is not a number with the unit {} ({})", text.substr(0, 60), unit, why)};
+    return ReadQuantity{
+        .value = {},
+        .problem = fmt::format("\"{}\" is not a number with the unit {} ({})", text.substr(0, 60), unit, why)};
   };
   double number = 0.0;
   auto const [end, error] = std::from_chars(all.data(), all.data() + all.size(), number);
@@ -386,7 +388,7 @@ ReadQuantity read_in_unit(std::string_view text, std::string_view unit) {
   if (!plausible_unit(own)) return wrong("unit unknown");
   auto const answer = UnitDatabase::instance().convert(with_aliases(own, Quantity::share), std::string(unit));
   if (!answer.conversion) return wrong(answer.known ? "that unit measures something else" : "unit unknown");
-  return {answer.conversion->slope * number + answer.conversion->offset, {}};
+  return {answer.conversion->slope * number + answer.conversion->offset, {}, number};
 }
 
 double shown_value(double value_SI, Quantity kind, UnitSystem system) {

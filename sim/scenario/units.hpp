@@ -60,6 +60,7 @@ QuantityInfo const& quantity_info(Quantity kind);
 struct ReadQuantity {
   std::optional<double> value;
   std::string problem;
+  double number = 0.0;  // as written, before the unit
 };
 
 /// Reads "60 m3": a decimal point, digits not grouped; infinite values and NaN are refused.

@@ -1,0 +1,49 @@
+#pragma once
+// The fleet: a list of pools in a CSV, or a generator with counts and distributions.
+
+#include <map>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "sim/scenario/pool_columns.hpp"
+#include "sim/scenario/scenario.hpp"
+#include "sim/scenario/table_reader.hpp"
+
+namespace brinecast::sim {
+
+inline constexpr std::size_t most_pools = 100'000;
+
+/// A word and its share of the fleet; shares sum to 1.
+struct WordShare {
+  std::string word;
+  double share = 0.0;
+};
+
+/// What [fleet.traits] says of pools whose list leaves a trait out.
+struct FleetTraits {
+  std::vector<std::optional<Distribution>> numbers;  // parallel to pool_columns(); empty: the documented fallback
+  std::map<PoolWord, std::vector<WordShare>> words;
+};
+
+/// Reads [fleet.traits]. Words that name fill waters or sites are checked against the scenario's.
+FleetTraits read_fleet_traits(std::optional<TableReader> traits, Scenario const& scenario);
+
+/// Pools of a list. `scenario` must have its sites, fill waters, technicians and seed.
+std::vector<Pool> read_pool_list(std::string_view text, std::string const& file, Scenario const& scenario,
+                                 FleetTraits const& traits, Problems& problems);
+
+/// `count` pools around a centre, a pure function of the arguments.
+struct GeneratedFleet {
+  int count = 0;
+  std::string name_prefix = "Pool";
+  Position centre;
+  double radius_m = 5000.0;
+};
+std::vector<Pool> generate_pools(GeneratedFleet const& fleet, Scenario const& scenario, FleetTraits const& traits);
+
+/// Distance between two positions on a sphere of radius 6371008.8 m (IUGG mean radius), by the haversine formula.
+double great_circle_m(Position a, Position b);
+
+}  // namespace brinecast::sim
