@@ -1,0 +1,185 @@
+#include "sim/weather/fit_generator.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <vector>
+
+#include "models/constants.hpp"
+#include "sim/weather/sun_of_day.hpp"
+
+namespace brinecast::sim {
+
+namespace {
+
+constexpr int simulated_years = 400;
+constexpr std::array<int, 12> month_lengths{31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
+constexpr double mean_month_length(std::size_t m) { return m == 1 ? 28.2425 : month_lengths[m]; }
+
+double log_odds(double chance) {
+  double const inside = std::clamp(chance, 1e-6, 1.0 - 1e-6);
+  return std::log(inside / (1.0 - inside));
+}
+
+/// The same normals in every round of the matching, so that only the parameters move the result.
+struct MatchingNormals {
+  std::vector<float> wet, amount;  // [year][day]
+  std::vector<float> slow;         // [year][month]
+};
+
+MatchingNormals matching_normals(double slow_persistence) {
+  MatchingNormals made;
+  auto const draw = [](std::uint32_t time, std::uint32_t index) {
+    return normal_draw({.seed = 0, .purpose = Purpose::weather_daily, .time = time, .index = index});
+  };
+  for (std::uint32_t day = 0; day < simulated_years * 365; ++day) {
+    made.wet.push_back(static_cast<float>(draw(day, 32)));
+    made.amount.push_back(static_cast<float>(draw(day, 33)));
+  }
+  double slow = 0.0;
+  for (std::uint32_t month = 0; month < simulated_years * 12; ++month) {
+    slow = slow_persistence * slow + std::sqrt(1.0 - slow_persistence * slow_persistence) * draw(month, 34);
+    made.slow.push_back(static_cast<float>(slow));
+  }
+  return made;
+}
+
+RainTargets simulate_rain(RainOfYear const& rain, MatchingNormals const& normals) {
+  RainTargets got;
+  std::array<double, 12> squares{};
+  RainChain chain(rain);
+  std::size_t day = 0;
+  for (std::size_t year = 0; year < simulated_years; ++year) {
+    for (std::size_t m = 0; m < 12; ++m) {
+      double sum = 0.0;
+      for (int d = 0; d < month_lengths[m]; ++d, ++day) {
+        double const amount =
+            chain.next(m, static_cast<double>(normals.slow[year * 12 + m]), static_cast<double>(normals.wet[day]),
+                       static_cast<double>(normals.amount[day]));
+        sum += amount;
+        got.wet_days[m] += amount > 0.0 ? 1.0 : 0.0;
+      }
+      got.mean_m[m] += sum;
+      squares[m] += sum * sum;
+    }
+  }
+  constexpr double n = simulated_years;
+  for (std::size_t m = 0; m < 12; ++m) {
+    double const to_mean_length = mean_month_length(m) / month_lengths[m];
+    got.wet_days[m] *= to_mean_length / n;
+    double const mean = got.mean_m[m] / n;
+    got.mean_m[m] = mean * to_mean_length;
+    got.spread_m[m] = std::sqrt(std::max(0.0, (squares[m] - n * mean * mean) / (n - 1.0)));
+  }
+  return got;
+}
+
+double standard_pressure_Pa(double elevation_m) {
+  // Standard atmosphere, ISO 2533.
+  return models::standard_atmosphere_Pa * std::pow(1.0 - 2.25577e-5 * elevation_m, 5.25588);
+}
+
+}  // namespace
+
+void match_rain(RainOfYear& rain, double slow_persistence, RainTargets const& targets) {
+  MatchingNormals const normals = matching_normals(slow_persistence);
+  for (int round = 0; round < 12; ++round) {
+    RainTargets const got = simulate_rain(rain, normals);
+    for (std::size_t m = 0; m < 12; ++m) {
+      RainOfMonth& of = rain[m];
+      double const length = mean_month_length(m);
+      double const shift = log_odds(targets.wet_days[m] / length) - log_odds(got.wet_days[m] / length);
+      // A chain reacts to a shift more strongly than single days would: its persistence repeats it.
+      for (double& odds : of.wet_log_odds) odds += 0.7 * shift;
+      if (got.mean_m[m] > 0.0) of.amount_scale_m *= std::clamp(targets.mean_m[m] / got.mean_m[m], 0.2, 5.0);
+      if (got.spread_m[m] > 0.0 && got.mean_m[m] > 0.0 && targets.mean_m[m] > 0.0) {
+        // Half of the slow departure moves the number of wet days, half their amounts.
+        double const wanted = targets.spread_m[m] / targets.mean_m[m];
+        double const found = got.spread_m[m] / got.mean_m[m];
+        double const more = wanted * wanted - found * found;
+        double const squared = of.slow_log_amount * of.slow_log_amount + 0.25 * more;
+        of.slow_log_amount = std::sqrt(std::clamp(squared, 0.0, 1.0));
+        of.slow_log_odds = of.slow_log_amount;
+      }
+    }
+  }
+}
+
+GeneratorModel generator_from_climate(ClimateTable const& table, ClimatePlace const& place) {
+  GeneratorModel model;
+  RainTargets targets;
+  std::array<std::array<double, 12>, residuals> dry{}, wet{}, spread{};
+  std::array<double, 12> pressure{}, slow_temperature{};
+  double persistence = 0.0;
+  for (std::size_t m = 0; m < 12; ++m) {
+    ClimateMonth const& month = table[m];
+    double const length = mean_month_length(m);
+    double const share = std::clamp(month.wet_days / length, 0.0, 0.98);
+    auto const given = [](double value, double fallback) { return std::isnan(value) ? fallback : value; };
+    double const after_wet = std::max(share, given(month.wet_after_wet, 0.25 + 0.75 * share));
+    double const after_dry = share < 0.98 ? share * (1.0 - after_wet) / (1.0 - share) : share;
+    RainOfMonth& rain = model.rain[m];
+    rain.wet_log_odds = {log_odds(after_dry), log_odds(after_wet), log_odds(after_dry), log_odds(after_wet)};
+    rain.amount = {month.rain_shape, month.rain_tail};
+    rain.amount_scale_m = month.rain_m / std::max(0.03, month.wet_days) / rain.amount.mean();
+    targets.mean_m[m] = month.rain_m;
+    targets.spread_m[m] = given(month.rain_spread_m, 0.6 * month.rain_m);
+    targets.wet_days[m] = month.wet_days;
+
+    // Means of wet and of dry days that together give the month's mean.
+    auto const split = [&](double mean, double wet_mean) { return (mean - share * wet_mean) / (1.0 - share); };
+    double const high_wet = given(month.high_wet_K, month.high_K - 1.5);
+    double const low_wet = given(month.low_wet_K, month.low_K + 0.5);
+    double const high_dry = split(month.high_K, high_wet);
+    double const low_dry = split(month.low_K, low_wet);
+    double const dew_point = given(month.dew_point_K, month.low_K);
+    double clear = 0.0;
+    for (int part = 0; part < 4; ++part) {
+      auto const day = std::chrono::sys_days{std::chrono::year{2001} / static_cast<int>(m + 1) / 1} +
+                       std::chrono::days(4 + 7 * part);
+      clear += sun_of_day(place.position, place.utc_offset_h, day).clear_sky_sum / 24.0 / 4.0;
+    }
+    auto const sun_index = [&](double sun_W_per_m2, double fallback) {
+      return clear > 1.0 && !std::isnan(sun_W_per_m2) ? std::clamp(sun_W_per_m2 / clear, 0.05, 1.05) : fallback;
+    };
+    double const index = sun_index(month.sun_W_per_m2, 0.75 * (1.0 - 0.4 * share));
+    double const index_wet = sun_index(month.sun_wet_W_per_m2, 0.6 * index / (1.0 - 0.4 * share));
+    double const index_dry = std::clamp(split(index, index_wet), 0.05, 1.05);
+
+    auto const scaled = [&](double high, double low, double sun, double depression) {
+      return to_normal_scale({.mean_temperature_K = 0.5 * (high + low),
+                              .daily_range_K = std::max(0.5, high - low),
+                              .dew_point_K = 0.5 * (high + low) - depression,
+                              .wind_speed_m_per_s = month.wind_m_per_s,
+                              .clear_sky_index = sun});
+    };
+    double const depression = std::max(0.0, 0.5 * (month.high_K + month.low_K) - dew_point);
+    double const depression_wet = 0.6 * depression;
+    ResidualVector const on_dry = scaled(high_dry, low_dry, index_dry, split(depression, depression_wet));
+    ResidualVector const on_wet = scaled(high_wet, low_wet, index_wet, depression_wet);
+    ResidualVector const spreads{month.temperature_spread_K, 0.3, 0.8, 0.35, 0.35};
+    for (std::size_t i = 0; i < residuals; ++i) {
+      dry[i][m] = on_dry[i];
+      wet[i][m] = on_wet[i];
+      spread[i][m] = spreads[i];
+    }
+    pressure[m] = given(month.pressure_Pa, standard_pressure_Pa(place.elevation_m));
+    slow_temperature[m] = 0.0;
+    persistence += month.temperature_persistence / 12.0;
+  }
+  for (std::size_t i = 0; i < residuals; ++i) {
+    model.dry_mean[i] = SeasonalCurve(dry[i]);
+    model.wet_mean[i] = SeasonalCurve(wet[i]);
+    model.dry_spread[i] = model.wet_spread[i] = SeasonalCurve(spread[i]);
+  }
+  model.air_pressure_Pa = SeasonalCurve(pressure);
+  model.slow_temperature_K = SeasonalCurve(slow_temperature);
+  ResidualVector const carried{persistence, 0.3, 0.25, 0.5, 0.35};
+  for (std::size_t i = 0; i < residuals; ++i) {
+    model.carry[i][i] = carried[i];
+    model.innovation[i][i] = std::sqrt(1.0 - carried[i] * carried[i]);
+  }
+  match_rain(model.rain, model.slow_rain_persistence, targets);
+  return model;
+}
+
+}  // namespace brinecast::sim

@@ -1,0 +1,28 @@
+#pragma once
+// The generator's parameters from monthly climate figures.
+
+#include "sim/weather/climate_table.hpp"
+#include "sim/weather/generator.hpp"
+
+namespace brinecast::sim {
+
+/// What generated rain is made to have.
+struct RainTargets {
+  std::array<double, 12> mean_m{};    // of the month's sum
+  std::array<double, 12> spread_m{};  // standard deviation of the sum from year to year
+  std::array<double, 12> wet_days{};  // mean count
+};
+
+/// Moves wet chances, amounts and the slow departure's weight until 400 simulated years have the targets. The months'
+/// relations (after a wet or dry day, shape and tail) stay.
+void match_rain(RainOfYear& rain, double slow_persistence, RainTargets const& targets);
+
+struct ClimatePlace {
+  Position position;
+  double elevation_m = 0.0;
+  double utc_offset_h = 0.0;
+};
+
+GeneratorModel generator_from_climate(ClimateTable const& table, ClimatePlace const& place);
+
+}  // namespace brinecast::sim

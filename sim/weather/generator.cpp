@@ -1,0 +1,111 @@
+#include "sim/weather/generator.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace brinecast::sim {
+
+namespace {
+
+constexpr int run_in_days = 40;
+constexpr double most_sun = 1.1;  // broken cloud can lift a day above the clear sky
+// Indices of the draws of a day, and of a month's slow departures.
+constexpr std::uint32_t draw_wet = 0, draw_amount = 1, draw_residual = 2, draw_slow_rain = 16, draw_slow_temperature = 17;
+
+double logistic(double log_odds) { return 1.0 / (1.0 + std::exp(-log_odds)); }
+double normal_probability(double x) { return 0.5 * std::erfc(-x * M_SQRT1_2); }
+
+std::size_t index_of(Residual residual) { return static_cast<std::size_t>(residual); }
+
+}  // namespace
+
+ResidualVector to_normal_scale(DayOfWeather const& day) {
+  double const sun = std::clamp(day.clear_sky_index / most_sun, 0.02, 0.98);
+  return {day.mean_temperature_K, std::log(std::max(0.5, day.daily_range_K)), std::log(sun / (1.0 - sun)),
+          std::log(1.0 + std::max(0.0, day.mean_temperature_K - day.dew_point_K)),
+          std::log(std::max(0.2, day.wind_speed_m_per_s))};
+}
+
+void from_normal_scale(ResidualVector const& values, DayOfWeather& day) {
+  day.mean_temperature_K = values[index_of(Residual::mean_temperature)];
+  day.daily_range_K = std::clamp(std::exp(values[index_of(Residual::daily_range)]), 0.5, 35.0);
+  day.clear_sky_index = most_sun * logistic(values[index_of(Residual::sun)]);
+  double const depression_K = std::max(0.0, std::expm1(values[index_of(Residual::humidity)]));
+  day.dew_point_K = day.mean_temperature_K - std::min(depression_K, 45.0);
+  day.wind_speed_m_per_s = std::clamp(std::exp(values[index_of(Residual::wind)]), 0.1, 40.0);
+}
+
+double RainChain::next(std::size_t month, double slow, double wet_normal, double amount_normal) {
+  RainOfMonth const& rain = months_[month];
+  if (month != month_ || slow != slow_) {
+    month_ = month;
+    slow_ = slow;
+    // Divided by its mean, so that the spread does not move the mean.
+    amount_scale_m_ = rain.amount_scale_m *
+                      std::exp(rain.slow_log_amount * slow - 0.5 * rain.slow_log_amount * rain.slow_log_amount);
+    for (std::size_t i = 0; i < 4; ++i) dry_chance_[i] = logistic(-rain.wet_log_odds[i] - rain.slow_log_odds * slow);
+  }
+  double const dry_chance = dry_chance_[(wet_before_ ? 2U : 0U) + (wet_yesterday_ ? 1U : 0U)];
+  bool const wet = normal_probability(wet_normal) > dry_chance;
+  wet_before_ = wet_yesterday_;
+  wet_yesterday_ = wet;
+  if (!wet) return 0.0;
+  double const share = std::clamp(normal_probability(amount_normal), 1e-12, 1.0 - 1e-12);
+  return std::max(wet_day_rain_m, amount_scale_m_ * rain.amount.quantile(share));
+}
+
+DaysOfWeather generate_days(GeneratorModel const& model, SiteField const& field, GeneratedPlace const& place,
+                            std::chrono::sys_days first_day, int days) {
+  auto const normal = [&](std::uint32_t time, std::uint32_t index) {
+    return field.normal(place.seed, place.replicate, place.site, {Purpose::weather_daily, time, index});
+  };
+  // A month's departure is a weighted sum of its own and the eight months' before, so that any month can be asked first.
+  auto const slow_departure = [&](int month_number, std::uint32_t index, double persistence) {
+    double sum = 0.0, weight = 1.0, squares = 0.0;
+    for (int back = 0; back <= 8 && weight > 1e-3; ++back) {
+      sum += weight * normal(static_cast<std::uint32_t>(month_number - back), index);
+      squares += weight * weight;
+      weight *= persistence;
+    }
+    return sum / std::sqrt(squares);
+  };
+  DaysOfWeather made{first_day, {}};
+  made.days.reserve(static_cast<std::size_t>(days));
+  RainChain rain_chain(model.rain);
+  ResidualVector residual{};
+  int month_number = 0;
+  double slow_rain = 0.0, slow_temperature = 0.0;
+  for (int offset = -run_in_days; offset < days; ++offset) {
+    auto const date = first_day + std::chrono::days(offset);
+    auto const time = static_cast<std::uint32_t>(date.time_since_epoch().count());
+    DayInYear const when = day_in_year(date);
+    if (offset == -run_in_days || when.month_number() != month_number) {
+      month_number = when.month_number();
+      slow_rain = slow_departure(month_number, draw_slow_rain, model.slow_rain_persistence);
+      slow_temperature = slow_departure(month_number, draw_slow_temperature, model.slow_temperature_persistence);
+    }
+    DayOfWeather day;
+    day.rain_m = rain_chain.next(when.month, slow_rain, normal(time, draw_wet), normal(time, draw_amount));
+    ResidualVector fresh{};
+    for (std::size_t i = 0; i < residuals; ++i) fresh[i] = normal(time, draw_residual + static_cast<std::uint32_t>(i));
+    ResidualVector next{};
+    for (std::size_t i = 0; i < residuals; ++i) {
+      for (std::size_t j = 0; j < residuals; ++j) {
+        next[i] += model.carry[i][j] * residual[j] + (j <= i ? model.innovation[i][j] * fresh[j] : 0.0);
+      }
+    }
+    residual = next;
+    if (offset < 0) continue;
+    auto const& mean = day.wet() ? model.wet_mean : model.dry_mean;
+    auto const& spread = day.wet() ? model.wet_spread : model.dry_spread;
+    ResidualVector values{};
+    for (std::size_t i = 0; i < residuals; ++i) values[i] = mean[i].at(when) + spread[i].at(when) * residual[i];
+    values[index_of(Residual::mean_temperature)] += model.slow_temperature_K.at(when) * slow_temperature;
+    from_normal_scale(values, day);
+    day.air_pressure_Pa = model.air_pressure_Pa.at(when);
+    made.days.push_back(day);
+  }
+  return made;
+}
+
+}  // namespace brinecast::sim
