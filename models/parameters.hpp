@@ -88,6 +88,22 @@ struct Parameters {
   double freeze_dose_below_K = 271.15;
   double freeze_break_dose_K_s = 7.2e5;
   double freeze_break_shape = 2.0;
+  // Equipment and use
+  double pump_frost_guard_K = 275.15;
+  double pump_power_W = 750.0;
+  double skimmer_depth_m = 0.15;
+  double skimming_per_s = 1.0e-5;
+  double refill_m3_per_s = 2.8e-4;
+  double bathing_from_h = 11.0;
+  double bathing_h = 8.0;
+  double stabiliser_dissolving_per_s = 3.9e-6;
+  double cover_passes_vapour = 0.05;
+  double bubble_cover_passes_sun = 0.7;
+  double solid_cover_passes_sun = 0.02;
+  double debris_kg_per_m2_day = 0.004;
+  double air_in_line_per_day = 0.003;
+  double sensor_gain_spread = 0.03;
+  double sensor_drift_per_year = 0.06;
   // Dosing
   double salt_top_up_share = 0.9;
 };

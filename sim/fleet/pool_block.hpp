@@ -47,6 +47,8 @@ struct PoolState {
   // Derived at the end of an hour, for readers.
   LaneArray water_temperature_K;
   LaneArray saturation_index;
+  LaneArray unit_salt_kg_per_m3;        // as the unit reads it
+  LaneArray cell_voltage_V;
   LaneArray cell_output;                // share of the rated production that the hour made
   // The unit's warnings, 0 or 1.
   LaneArray low_salt_warning;
@@ -63,10 +65,12 @@ struct PoolTraits {
   LaneArray leak_m3_per_s;
   LaneArray fill_salt_kg_per_m3, fill_calcium_mol_per_m3, fill_alkalinity_mol_per_m3,
       fill_inorganic_carbon_mol_per_m3, fill_temperature_K;
-  LaneArray cover_evaporation, cover_sun, cover_gas;  // share that passes, averaged over the day's covered hours
-  LaneArray sun_exposure, wind_exposure, solar_absorptance, debris_factor, demand_factor, gas_exchange_factor;
+  LaneArray uncovered_from_h, uncovered_h;  // hour of the day at which the cover comes off, hours that it stays off
+  LaneArray cover_passes_vapour, cover_passes_sun;  // share, while it is on
+  LaneArray sun_exposure, wind_exposure, wind_exposure_for_gas, solar_absorptance, debris_factor, demand_factor, gas_exchange_factor;
   LaneArray pump_flow_m3_per_s;
   LaneArray cell_rated_kg_per_s, cell_plate_area_m2, reversals_per_s;
+  LaneArray ultraviolet_depth_mean;     // of the normal depth, relative to the surface
   LaneArray coating_life_h;             // of the cell in place, drawn
   LaneArray sensor_gain, sensor_drift_per_s;  // of the unit's salt sensor
 };

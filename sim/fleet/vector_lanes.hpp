@@ -52,11 +52,13 @@ struct Lanes {
   friend Lanes abs(Lanes x) { return Lanes(hn::Abs(x.value)); }
   friend Lanes min(Lanes a, Lanes b) { return Lanes(hn::Min(a.value, b.value)); }
   friend Lanes max(Lanes a, Lanes b) { return Lanes(hn::Max(a.value, b.value)); }
-  friend Lanes select(LaneMask condition, Lanes a, Lanes b) {
-    return Lanes(hn::IfThenElse(condition.mask, a.value, b.value));
-  }
-  friend bool any(LaneMask condition) { return !hn::AllFalse(LaneTag(), condition.mask); }
 };
+
+// Outside the class, so that a mask alone finds them and both values may be plain numbers.
+inline Lanes select(LaneMask condition, Lanes a, Lanes b) {
+  return Lanes(hn::IfThenElse(condition.mask, a.value, b.value));
+}
+inline bool any(LaneMask condition) { return !hn::AllFalse(LaneTag(), condition.mask); }
 
 }  // namespace HWY_NAMESPACE
 }  // namespace brinecast::sim

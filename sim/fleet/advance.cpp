@@ -1,0 +1,49 @@
+#include "sim/fleet/advance.hpp"
+
+#include <cstdlib>
+
+#include "sim/fleet/kernel.hpp"
+#include "sim/fleet/kernel_targets.hpp"
+
+namespace brinecast::sim {
+
+namespace {
+
+std::vector<VectorTarget> runnable_targets() {
+  std::vector<VectorTarget> targets = {{"reference", 1, advance_block<double>}, {"portable", 1, advance_portable}};
+#if defined(BRINECAST_X86_TARGETS)
+  __builtin_cpu_init();
+  if (__builtin_cpu_supports("sse4.2") && __builtin_cpu_supports("aes") && __builtin_cpu_supports("pclmul")) {
+    targets.push_back({"sse4", 2, advance_sse4});
+    if (__builtin_cpu_supports("avx2") && __builtin_cpu_supports("fma") && __builtin_cpu_supports("bmi2") &&
+        __builtin_cpu_supports("f16c")) {
+      targets.push_back({"avx2", 4, advance_avx2});
+      if (__builtin_cpu_supports("avx512f") && __builtin_cpu_supports("avx512vl") &&
+          __builtin_cpu_supports("avx512dq") && __builtin_cpu_supports("avx512bw") &&
+          __builtin_cpu_supports("avx512cd")) {
+        targets.push_back({"avx512", 8, advance_avx512});
+      }
+    }
+  }
+#endif
+  return targets;
+}
+
+}  // namespace
+
+std::vector<VectorTarget> const& vector_targets() {
+  static std::vector<VectorTarget> const targets = runnable_targets();
+  return targets;
+}
+
+VectorTarget const& best_vector_target() {
+  auto const& targets = vector_targets();
+  if (char const* wanted = std::getenv("BRINECAST_VECTOR_TARGET"); wanted != nullptr) {
+    for (auto const& target : targets) {
+      if (target.name == wanted) return target;
+    }
+  }
+  return targets.back();
+}
+
+}  // namespace brinecast::sim
