@@ -3,7 +3,6 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <boost/graph/dijkstra_shortest_paths_no_color_map.hpp>
 #include <chrono>
 #include <thread>
 
@@ -53,19 +52,6 @@ double seconds_of(auto const& work) {
   return std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
 }
 
-/// Distances from one place by Boost's Dijkstra on the whole network.
-std::vector<DriveCost> plain_search(RoadNetwork const& network, std::uint32_t start) {
-  auto const& graph = network.graph();
-  std::vector<DriveCost> reached(network.nodes());
-  boost::dijkstra_shortest_paths_no_color_map(
-      graph, start,
-      boost::weight_map(boost::get(&RoadNetwork::ArcTraits::cost, graph))
-          .distance_map(boost::make_iterator_property_map(reached.begin(), boost::get(boost::vertex_index, graph)))
-          .distance_inf(no_drive)
-          .distance_zero(DriveCost{0}));
-  return reached;
-}
-
 bool measure(std::uint32_t side, double bar_s) {
   RoadNetwork const city = grid_city(side);
   constexpr std::size_t stops = 1000;
@@ -83,7 +69,7 @@ bool measure(std::uint32_t side, double bar_s) {
   constexpr std::size_t checked_rows = 10;
   double const plain_s = seconds_of([&] {
     for (std::size_t row = 0; row < stops; row += stops / checked_rows) {
-      auto const reached = plain_search(city, places[row]);
+      auto const reached = city.drive_costs_from(places[row]);
       for (std::size_t column = 0; column < stops; ++column)
         right &= reached[places[column]] == costs[row * stops + column];
     }

@@ -1,6 +1,5 @@
 #include <algorithm>
 #include <atomic>
-#include <boost/graph/dijkstra_shortest_paths_no_color_map.hpp>
 #include <queue>
 #include <thread>
 #include <tuple>
@@ -187,16 +186,8 @@ std::vector<DriveCost> fastest_drive_costs(RoadNetwork const& network, std::span
   std::vector<DriveCost> costs(places.size() * places.size());
   std::atomic<std::size_t> next_row{0};
   auto const fill_rows = [&] {
-    auto const& graph = small.graph();
-    auto const index = boost::get(boost::vertex_index, graph);
-    std::vector<DriveCost> reached(small.nodes());
     for (std::size_t row = next_row++; row < places.size(); row = next_row++) {
-      boost::dijkstra_shortest_paths_no_color_map(
-          graph, node_of_place[row],
-          boost::weight_map(boost::get(&RoadNetwork::ArcTraits::cost, graph))
-              .distance_map(boost::make_iterator_property_map(reached.begin(), index))
-              .distance_inf(no_drive)
-              .distance_zero(DriveCost{0}));
+      std::vector<DriveCost> const reached = small.drive_costs_from(node_of_place[row]);
       for (std::size_t column = 0; column < places.size(); ++column) {
         costs[row * places.size() + column] = reached[node_of_place[column]];
       }

@@ -73,6 +73,17 @@ RoadNetwork RoadNetwork::largest_connected_part() const {
   return {std::move(kept), std::move(kept_arcs)};
 }
 
+std::vector<DriveCost> RoadNetwork::drive_costs_from(std::uint32_t start) const {
+  std::vector<DriveCost> costs(nodes());
+  boost::dijkstra_shortest_paths_no_color_map(
+      graph_, start,
+      boost::weight_map(boost::get(&ArcTraits::cost, graph_))
+          .distance_map(boost::make_iterator_property_map(costs.begin(), boost::get(boost::vertex_index, graph_)))
+          .distance_inf(no_drive)
+          .distance_zero(DriveCost{0}));
+  return costs;
+}
+
 namespace {
 
 struct Arrived {};

@@ -57,6 +57,8 @@ class RoadNetwork {
   /// The part in which every node reaches every other, the largest such; other nodes are left out.
   [[nodiscard]] RoadNetwork largest_connected_part() const;
 
+  /// Costs of the fastest drives from a node to every node; `no_drive` where there is none.
+  [[nodiscard]] std::vector<DriveCost> drive_costs_from(std::uint32_t start) const;
   /// Nodes of the fastest drive, both ends included; empty when there is none.
   [[nodiscard]] std::vector<std::uint32_t> fastest_drive(std::uint32_t from, std::uint32_t to) const;
 
