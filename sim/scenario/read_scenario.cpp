@@ -11,6 +11,7 @@
 #include <system_error>
 
 #include "sim/scenario/csv.hpp"
+#include "sim/scenario/read_policy.hpp"
 #include "sim/scenario/read_pools.hpp"
 #include "sim/scenario/table_reader.hpp"
 
@@ -451,25 +452,11 @@ class ScenarioReader {
   }
 
   void read_policy_tables() {
-    if (!root_.require("policies", "[policies.weekly] with visit_interval = \"7 d\"")) return;
-    auto policies = root_.subtable("policies");
-    if (!policies) return;
-    for (auto& [name, table] : policies->named_subtables()) {
-      PolicySpec policy;
-      policy.name = name;
-      table.read_text("comment", policy.comment);
-      double interval_s = 7 * 86400.0;
-      table.read_quantity("visit_interval", interval_s, Quantity::duration, {86400.0, 366 * 86400.0});
-      policy.visits.interval_d = interval_s / 86400.0;
-      table.finish();
-      scenario_.policies.push_back(policy);
-    }
+    scenario_.policies = read_policies(root_, scenario_.path.parent_path());
     if (scenario_.policies.size() > most_policies) {
       root_.complain("policies", fmt::format("there are {} policies, more than the {} accepted; write fewer",
                                              scenario_.policies.size(), most_policies));
     }
-    if (scenario_.policies.empty())
-      root_.complain("policies", "there is no policy; write for example [policies.weekly]");
   }
 
   void read_outputs() {
