@@ -92,20 +92,22 @@ ThermodynamicConstants<Lanes> thermodynamic_constants(Lanes temperature_K) {
 /// Constants for concentrations in mol/m3 and the activity of H+ in mol/L.
 template <class Lanes>
 struct WaterEquilibrium {
-  Lanes davies_exponent;                // -log10 of a univalent ion's activity coefficient
-  Lanes inverse_activity;               // 1 over that coefficient
-  Lanes first_carbonic;                 // {H+} [HCO3 and its pairs] / [CO2]
-  Lanes second_carbonic;                // {H+} [CO3 and its pairs] / [HCO3 and its pairs]
-  Lanes unpaired_second_carbonic;       // {H+} [CO3--] / [HCO3-]
-  Lanes bicarbonate_pairing;            // [HCO3- and its pairs] / [HCO3-]
-  Lanes carbonate_pairing;              // [CO3-- and its pair] / [CO3--]
-  Lanes water_mol_per_m3;               // {H+} [OH-]
-  Lanes hypochlorous;                   // {H+} [OCl-] / [HOCl]
-  Lanes cyanuric;                       // {H+} [H2Cy-] / [H3Cy]
-  Lanes boric;                          // {H+} [B(OH)4-] / [B(OH)3]
-  Lanes carbon_dioxide_mol_per_m3_Pa;   // solubility
-  Lanes calcite_minus_second_exponent;  // pKs - pK2, thermodynamic
-  Lanes calcite_exponent;               // pKs, thermodynamic
+  Lanes davies_exponent;                  // -log10 of a univalent ion's activity coefficient
+  Lanes inverse_activity;                 // 1 over that coefficient
+  Lanes first_carbonic;                   // {H+} [HCO3 and its pairs] / [CO2]
+  Lanes second_carbonic;                  // {H+} [CO3 and its pairs] / [HCO3 and its pairs]
+  Lanes unpaired_second_carbonic;         // {H+} [CO3--] / [HCO3-]
+  Lanes bicarbonate_pairing;              // [HCO3- and its pairs] / [HCO3-]
+  Lanes carbonate_pairing;                // [CO3-- and its pair] / [CO3--]
+  Lanes calcium_bicarbonate_association;  // [CaHCO3+] / ([Ca++] [HCO3-]), m3/mol
+  Lanes calcium_carbonate_association;    // [CaCO3] / ([Ca++] [CO3--]), m3/mol
+  Lanes water_mol_per_m3;                 // {H+} [OH-]
+  Lanes hypochlorous;                     // {H+} [OCl-] / [HOCl]
+  Lanes cyanuric;                         // {H+} [H2Cy-] / [H3Cy]
+  Lanes boric;                            // {H+} [B(OH)4-] / [B(OH)3]
+  Lanes carbon_dioxide_mol_per_m3_Pa;     // solubility
+  Lanes calcite_minus_second_exponent;    // pKs - pK2, thermodynamic
+  Lanes calcite_exponent;                 // pKs, thermodynamic
 };
 
 template <class Lanes>
@@ -124,12 +126,13 @@ WaterEquilibrium<Lanes> water_equilibrium(EquilibriumInputs<Lanes> const& in) {
   Lanes const activity = 1.0 / inverse_activity;
   Lanes const activity_2 = activity * activity;
   Lanes const activity_4 = activity_2 * activity_2;
-  // CaHCO3+ and NaHCO3 pull bicarbonate, CaCO3 carbonate out of the free ions; constants per mol/L, concentrations not.
-  Lanes const calcium = in.free_calcium_mol_per_m3 * 1e-3;
-  Lanes const calcium_bicarbonate = exp10(pk.calcium_bicarbonate - pk.second_carbonic) * activity_4 * calcium;
-  Lanes const sodium_bicarbonate = exp10(pk.sodium_bicarbonate) * activity_2 * sodium_mol_per_m3(in.medium) * 1e-3;
-  Lanes const bicarbonate_pairing = 1.0 + calcium_bicarbonate + sodium_bicarbonate;
-  Lanes const carbonate_pairing = 1.0 + exp10(pk.calcium_carbonate) * activity_4 * activity_4 * calcium;
+  // CaHCO3+ and NaHCO3 pull bicarbonate, CaCO3 carbonate out of the free ions; constants on the mol/L scale.
+  Lanes const calcium_bicarbonate = exp10(pk.calcium_bicarbonate - pk.second_carbonic) * activity_4 * 1e-3;
+  Lanes const calcium_carbonate = exp10(pk.calcium_carbonate) * activity_4 * activity_4 * 1e-3;
+  Lanes const sodium_bicarbonate = exp10(pk.sodium_bicarbonate) * activity_2 * 1e-3;
+  Lanes const bicarbonate_pairing =
+      1.0 + calcium_bicarbonate * in.free_calcium_mol_per_m3 + sodium_bicarbonate * sodium_mol_per_m3(in.medium);
+  Lanes const carbonate_pairing = 1.0 + calcium_carbonate * in.free_calcium_mol_per_m3;
   return {
       .davies_exponent = f,
       .inverse_activity = inverse_activity,
@@ -138,6 +141,8 @@ WaterEquilibrium<Lanes> water_equilibrium(EquilibriumInputs<Lanes> const& in) {
       .unpaired_second_carbonic = unpaired_second,
       .bicarbonate_pairing = bicarbonate_pairing,
       .carbonate_pairing = carbonate_pairing,
+      .calcium_bicarbonate_association = calcium_bicarbonate,
+      .calcium_carbonate_association = calcium_carbonate,
       .water_mol_per_m3 = exp10(3.0 - pk.water) * inverse_activity,
       .hypochlorous = exp10(-pk.hypochlorous) * inverse_activity,
       .cyanuric = exp10(-pk.cyanuric) * inverse_activity,

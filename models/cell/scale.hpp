@@ -63,7 +63,7 @@ Lanes cathode_saturation_index(FilmInputs<Lanes> const& in, WaterEquilibrium<Lan
   Lanes const carbonate =
       2.0 * excess * carbon / (sum + sqrt(max(sum * sum - 4.0 * excess * carbon, Lanes(0.0))) + 1e-30);
   // Pairing is strong in the film: the pair's balance with calcium is a quadratic of its own.
-  Lanes const association = (k.carbonate_pairing - 1.0) / max(in.calcium_mol_per_m3, Lanes(1e-9));
+  Lanes const association = k.calcium_carbonate_association;
   Lanes const all = 1.0 + association * (carbonate + in.calcium_mol_per_m3);
   Lanes const pair_root =
       sqrt(max(all * all - 4.0 * association * association * carbonate * in.calcium_mol_per_m3, Lanes(0.0)));
