@@ -1,0 +1,472 @@
+#include "results/assembly.hpp"
+
+#include <fcntl.h>
+#include <fmt/chrono.h>
+#include <fmt/format.h>
+#include <hdf5_hl.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <bit>
+#include <cmath>
+#include <cstring>
+#include <ctime>
+#include <limits>
+#include <map>
+#include <optional>
+
+#include "results/error.hpp"
+#include "results/hdf5_types.hpp"
+
+namespace brinecast::results {
+
+namespace {
+
+constexpr unsigned deflate_level = 1;  // higher levels gain little on shuffled noise and cost much time
+constexpr std::size_t values_per_chunk = 32768;
+constexpr std::size_t visits_per_chunk = 32768;
+constexpr int kept_mantissa_bits = 11;  // of Storage::reading, besides the implicit one
+
+/// Rounds to nearest, ties to even, at `kept_mantissa_bits`.
+float rounded_reading(float value) {
+  if (!std::isfinite(value)) return value;
+  constexpr int dropped = 23 - kept_mantissa_bits;
+  auto bits = std::bit_cast<std::uint32_t>(value);
+  bits += ((1U << (dropped - 1)) - 1) + ((bits >> dropped) & 1U);
+  bits &= ~((1U << dropped) - 1);
+  return std::bit_cast<float>(bits);
+}
+
+/// A finished task of one of the journals.
+struct TaskSource {
+  Journal const* journal = nullptr;
+  JournalEntry const* entry = nullptr;
+};
+
+struct Timing {
+  double pool_hours = 0.0, kernel_s = 0.0, total_s = 0.0, largest_book_error = 0.0;
+};
+
+class Assembly {
+ public:
+  Assembly(std::filesystem::path const& path, RunDescription const& run)
+      : run_(run), lengths_(axis_lengths(run)), file_(create(path)) {
+    replicates_per_batch_ =
+        std::clamp<std::size_t>(values_per_chunk / std::max<std::size_t>(run.pools.size(), 1), 1, run.replicates);
+    create_datasets();
+    write_run();
+  }
+
+  /// Tasks in the order of policies and replicates.
+  void write_tasks(std::vector<TaskSource> const& tasks) {
+    std::vector<std::uint8_t> complete(run_.tasks(), 0);
+    std::size_t at = 0;
+    while (at < tasks.size()) {
+      auto const first = tasks[at].entry->task;
+      std::size_t const batch = first.replicate / replicates_per_batch_;
+      std::vector<sim::TaskResult> results;
+      for (; at < tasks.size() && tasks[at].entry->task.policy == first.policy &&
+             tasks[at].entry->task.replicate / replicates_per_batch_ == batch;
+           ++at) {
+        results.push_back(tasks[at].journal->read(*tasks[at].entry));
+        complete[first.policy * run_.replicates + results.back().replicate] = 1;
+        add_up(results.back());
+      }
+      write_batch(first.policy, batch * replicates_per_batch_, results);
+    }
+    write_whole("task_complete", complete.data(), H5::PredType::NATIVE_UINT8);
+    write_visit_numbers();
+  }
+
+  void write_root_attributes(AssemblyOptions const& options, bool complete) {
+    auto const text = [&](char const* name, std::string const& value) { text_attribute(file_, name, value); };
+    text("Conventions", "CF-1.8");
+    text("title", "Brinecast: care policies for a fleet of salt-water pools");
+    text("file_type", std::string(file_type));
+    number_attribute(file_, "format_version", format_version);
+    text("program_version", run_.program_version);
+    text("vector_target", run_.vector_target);
+    text("scenario_name", run_.scenario_name);
+    text("scenario_path", run_.scenario_path);
+    text("scenario", run_.scenario_text);
+    text("scenario_sha256", run_.scenario_sha256);
+    text("created", options.created.empty() ? fmt::format("{:%Y-%m-%dT%H:%M:%SZ}", fmt::gmtime(std::time(nullptr)))
+                                            : options.created);
+    text("command", options.command);
+    text("currency", run_.currency);
+    text("road_attribution", run_.road_attribution);
+    for (auto const& band : band_table()) {
+      real_attribute(file_, fmt::format("band_{}", band.name).c_str(), run_.bands.*band.member);
+    }
+    std::uint64_t const seed = run_.seed;
+    file_.createAttribute("seed", H5::PredType::STD_U64LE, H5::DataSpace(H5S_SCALAR))
+        .write(H5::PredType::NATIVE_UINT64, &seed);
+    real_attribute(file_, "utc_offset_h", run_.utc_offset_h);
+    number_attribute(file_, "complete", complete ? 1 : 0);
+    double const hours = std::max(timing_.pool_hours, 1.0);
+    real_attribute(file_, "nanoseconds_per_pool_hour", timing_.total_s / hours * 1e9);
+    real_attribute(file_, "kernel_nanoseconds_per_pool_hour", timing_.kernel_s / hours * 1e9);
+    real_attribute(file_, "largest_book_error", timing_.largest_book_error);
+  }
+
+  void close() {
+    datasets_.clear();
+    file_.close();
+  }
+
+ private:
+  static H5::H5File create(std::filesystem::path const& path) {
+    H5::FileAccPropList access;
+    access.setFcloseDegree(H5F_CLOSE_STRONG);
+    return {path.string(), H5F_ACC_TRUNC, H5::FileCreatPropList::DEFAULT, access};
+  }
+
+  [[nodiscard]] std::size_t length(Axis axis) const { return lengths_[static_cast<std::size_t>(axis)]; }
+
+  /// A variable over an axis of no entries (say, no hourly traces) is left out.
+  [[nodiscard]] bool is_stored(Variable const& variable) const {
+    return std::all_of(variable.axes.begin(), variable.axes.end(),
+                       [&](Axis axis) { return axis == Axis::visit || length(axis) > 0; });
+  }
+
+  static void text_attribute(H5::H5Object const& object, char const* name, std::string const& value) {
+    object.createAttribute(name, text_type(), H5::DataSpace(H5S_SCALAR)).write(text_type(), value);
+  }
+  static void number_attribute(H5::H5Object const& object, char const* name, int value) {
+    object.createAttribute(name, H5::PredType::STD_I32LE, H5::DataSpace(H5S_SCALAR))
+        .write(H5::PredType::NATIVE_INT, &value);
+  }
+  static void real_attribute(H5::H5Object const& object, char const* name, double value) {
+    object.createAttribute(name, H5::PredType::IEEE_F64LE, H5::DataSpace(H5S_SCALAR))
+        .write(H5::PredType::NATIVE_DOUBLE, &value);
+  }
+
+  std::vector<hsize_t> chunk_of(Variable const& variable) const {
+    std::vector<hsize_t> chunk;
+    for (auto const axis : variable.axes) {
+      switch (axis) {
+        case Axis::policy:
+          chunk.push_back(variable.axes.size() > 1 ? 1 : length(axis));
+          break;
+        case Axis::replicate:
+          chunk.push_back(std::find(variable.axes.begin(), variable.axes.end(), Axis::trace_pool) == variable.axes.end()
+                              ? replicates_per_batch_
+                              : 1);
+          break;
+        case Axis::trace_pool:
+          chunk.push_back(variable.axes.size() > 1 ? 1 : length(axis));
+          break;
+        case Axis::visit:
+          chunk.push_back(visits_per_chunk);
+          break;
+        default:
+          chunk.push_back(std::min<std::size_t>(length(axis), values_per_chunk));
+          break;
+      }
+    }
+    return chunk;
+  }
+
+  void create_datasets() {
+    std::map<Axis, hid_t> scales;
+    for (auto const& variable : variables()) {
+      if (!is_stored(variable)) continue;
+      std::vector<hsize_t> size, limit;
+      for (auto const axis : variable.axes) {
+        size.push_back(length(axis));
+        limit.push_back(axis == Axis::visit ? H5S_UNLIMITED : length(axis));
+      }
+      H5::DataSpace const space(static_cast<int>(size.size()), size.data(), limit.data());
+      H5::DSetCreatPropList properties;
+      auto const chunk = chunk_of(variable);
+      properties.setChunk(static_cast<int>(chunk.size()), chunk.data());
+      properties.setShuffle();
+      properties.setDeflate(deflate_level);
+      properties.setFletcher32();
+      // Equal data give equal bytes.
+      H5Pset_obj_track_times(properties.getId(), false);
+      std::string const name(variable.name);
+      bool const real = variable.storage == Storage::float64 || variable.storage == Storage::float32 ||
+                        variable.storage == Storage::reading;
+      double const missing = std::numeric_limits<double>::quiet_NaN();
+      if (real) properties.setFillValue(H5::PredType::NATIVE_DOUBLE, &missing);
+      H5::DataSet dataset = variable.storage == Storage::text
+                                ? file_.createDataSet(name, text_type_for(variable), space, properties)
+                                : file_.createDataSet(name, file_type_of(variable.storage), space, properties);
+      text_attribute(dataset, "long_name", std::string(variable.long_name));
+      if (variable.storage != Storage::text) text_attribute(dataset, "units", units_of(variable, run_));
+      if (variable.units.find(" since ") != std::string_view::npos) text_attribute(dataset, "calendar", "standard");
+      if (real) {
+        auto const& type = file_type_of(variable.storage);
+        dataset.createAttribute("_FillValue", type, H5::DataSpace(H5S_SCALAR))
+            .write(H5::PredType::NATIVE_DOUBLE, &missing);
+      }
+      if (variable.storage == Storage::reading) {
+        number_attribute(dataset, "_QuantizeBitRoundNumberOfSignificantBits", kept_mantissa_bits);
+      }
+      if (variable.name == "visit_tasks") flag_attributes(dataset);
+      bool const is_scale = variable.axes.size() == 1 && variable.name == name_of(variable.axes.front());
+      if (is_scale) {
+        H5DSset_scale(dataset.getId(), name.c_str());
+        scales[variable.axes.front()] = dataset.getId();
+      } else {
+        for (unsigned i = 0; i < variable.axes.size(); ++i) {
+          if (H5DSattach_scale(dataset.getId(), scales.at(variable.axes[i]), i) < 0) {
+            throw ResultError(fmt::format("{}: axis {} cannot be attached", name, name_of(variable.axes[i])));
+          }
+        }
+      }
+      datasets_.emplace(variable.name, dataset);
+    }
+  }
+
+  static void flag_attributes(H5::DataSet const& dataset) {
+    std::string const meanings = fmt::format("{}", fmt::join(visit_task_names(), " "));
+    std::vector<std::uint32_t> masks;
+    for (std::size_t i = 0; i < visit_task_names().size(); ++i) masks.push_back(1U << i);
+    hsize_t const count = masks.size();
+    dataset.createAttribute("flag_masks", H5::PredType::STD_U32LE, H5::DataSpace(1, &count))
+        .write(H5::PredType::NATIVE_UINT32, masks.data());
+    text_attribute(dataset, "flag_meanings", meanings);
+  }
+
+  H5::StrType text_type_for(Variable const& variable) const {
+    std::size_t longest = 1;
+    for (auto const& text : std::get<TextsOfRun>(variable.source)(run_)) longest = std::max(longest, text.size());
+    return text_type(longest);
+  }
+
+  void write_whole(std::string_view name, void const* values, H5::DataType const& type) {
+    datasets_.at(name).write(values, type);
+  }
+
+  void write_run() {
+    for (auto const& variable : variables()) {
+      if (datasets_.find(variable.name) == datasets_.end()) continue;
+      if (auto const* numbers = std::get_if<NumbersOfRun>(&variable.source)) {
+        auto const values = (*numbers)(run_);
+        write_whole(variable.name, values.data(), H5::PredType::NATIVE_DOUBLE);
+      } else if (auto const* texts = std::get_if<TextsOfRun>(&variable.source)) {
+        auto const type = text_type_for(variable);
+        auto const values = (*texts)(run_);
+        std::vector<char> block(values.size() * type.getSize(), '\0');
+        for (std::size_t i = 0; i < values.size(); ++i) {
+          std::copy(values[i].begin(), values[i].end(),
+                    block.begin() + static_cast<std::ptrdiff_t>(i * type.getSize()));
+        }
+        write_whole(variable.name, block.data(), type);
+      }
+    }
+  }
+
+  /// Writes one block [policy][first replicate ... ][all of the other axes]; rows of absent tasks hold NaN.
+  template <class Fill>
+  void write_rows(Variable const& variable, std::size_t policy, std::size_t first_replicate,
+                  std::vector<sim::TaskResult> const& results, Fill const& fill) {
+    std::vector<hsize_t> start(variable.axes.size(), 0), count;
+    std::size_t row = 1;
+    for (auto const axis : variable.axes) {
+      count.push_back(length(axis));
+      if (axis != Axis::policy && axis != Axis::replicate) row *= length(axis);
+    }
+    std::size_t const rows = std::min<std::size_t>(replicates_per_batch_, run_.replicates - first_replicate);
+    start[0] = policy;
+    count[0] = 1;
+    start[1] = first_replicate;
+    count[1] = rows;
+    numbers_.assign(rows * row, std::numeric_limits<double>::quiet_NaN());
+    for (auto const& result : results) {
+      fill(result, std::span<double>(numbers_.data() + (result.replicate - first_replicate) * row, row));
+    }
+    write_block(variable, start, count);
+  }
+
+  /// Hands `numbers_` to HDF5 in the file's own type, so that nothing is converted there.
+  void write_block(Variable const& variable, std::vector<hsize_t> const& start, std::vector<hsize_t> const& count) {
+    H5::DataSet const& dataset = datasets_.at(variable.name);
+    H5::DataSpace const space = dataset.getSpace();
+    space.selectHyperslab(H5S_SELECT_SET, count.data(), start.data());
+    H5::DataSpace const memory(static_cast<int>(count.size()), count.data());
+    auto const write_as = [&]<class T>(T, H5::PredType const& type, auto const& convert) {
+      std::vector<T> values(numbers_.size());
+      std::transform(numbers_.begin(), numbers_.end(), values.begin(), convert);
+      dataset.write(values.data(), type, memory, space);
+    };
+    switch (variable.storage) {
+      case Storage::float64:
+        dataset.write(numbers_.data(), H5::PredType::NATIVE_DOUBLE, memory, space);
+        break;
+      case Storage::float32:
+        write_as(float{}, H5::PredType::NATIVE_FLOAT, [](double x) { return static_cast<float>(x); });
+        break;
+      case Storage::reading:
+        write_as(float{}, H5::PredType::NATIVE_FLOAT, [](double x) { return rounded_reading(static_cast<float>(x)); });
+        break;
+      case Storage::int32:
+        write_as(std::int32_t{}, H5::PredType::NATIVE_INT32, [](double x) { return static_cast<std::int32_t>(x); });
+        break;
+      case Storage::uint32:
+        write_as(std::uint32_t{}, H5::PredType::NATIVE_UINT32, [](double x) { return static_cast<std::uint32_t>(x); });
+        break;
+      default:
+        throw std::logic_error(fmt::format("{}: a task's values cannot be stored so", variable.name));
+    }
+  }
+
+  void write_visits(Variable const& variable, std::vector<sim::TaskResult> const& results, std::size_t count) {
+    if (count == 0) return;
+    numbers_.clear();
+    for (auto const& result : results) {
+      for (auto const& visit : result.visits) {
+        if (auto const* number = std::get_if<VisitNumber>(&variable.source)) {
+          numbers_.push_back(static_cast<double>(visit.**number));
+        } else if (auto const* bits = std::get_if<VisitBits>(&variable.source)) {
+          numbers_.push_back(visit.**bits);
+        } else if (auto const* time = std::get_if<VisitTime>(&variable.source)) {
+          numbers_.push_back(visit.**time);
+        } else {
+          bool const policy = std::get<OfWriter>(variable.source) == OfWriter::visit_policy;
+          numbers_.push_back(static_cast<double>(policy ? result.policy : result.replicate));
+        }
+      }
+    }
+    hsize_t const whole = visits_ + count;
+    datasets_.at(variable.name).extend(&whole);
+    write_block(variable, {visits_}, {count});
+  }
+
+  void write_batch(std::size_t policy, std::size_t first_replicate, std::vector<sim::TaskResult> const& results) {
+    auto const copy = [](auto const& from, std::span<double> to) { std::copy(from.begin(), from.end(), to.begin()); };
+    auto const copy_lines = [&](auto const& lines, std::span<double> to) {
+      std::size_t at = 0;
+      for (auto const& line : lines) {
+        copy(line, to.subspan(at, line.size()));
+        at += line.size();
+      }
+    };
+    std::size_t visits = 0;
+    for (auto const& result : results) visits += result.visits.size();
+    for (auto const& variable : variables()) {
+      if (datasets_.find(variable.name) == datasets_.end()) continue;
+      auto const rows = [&](auto const& fill) { write_rows(variable, policy, first_replicate, results, fill); };
+      if (auto const* pool = std::get_if<PoolMember>(&variable.source)) {
+        rows([&](auto const& result, auto to) { copy(result.pools.**pool, to); });
+      } else if (auto const* month = std::get_if<MonthMember>(&variable.source)) {
+        rows([&](auto const& result, auto to) { copy(result.months.**month, to); });
+      } else if (auto const* band = std::get_if<DayBandMember>(&variable.source)) {
+        rows([&](auto const& result, auto to) { copy_lines(result.days.**band, to); });
+      } else if (auto const* day = std::get_if<DayMember>(&variable.source)) {
+        rows([&](auto const& result, auto to) { copy(result.days.**day, to); });
+      } else if (auto const* technician = std::get_if<TechnicianMember>(&variable.source)) {
+        rows([&](auto const& result, auto to) { copy_lines(result.technicians.**technician, to); });
+      } else if (std::holds_alternative<TraceMember>(variable.source)) {
+        write_traces(variable, policy, results);
+      } else if (variable.name == "book_error") {
+        rows([&](auto const& result, auto to) { copy(book_values(result.book_errors), to); });
+      } else if (variable.axes.front() == Axis::visit && variable.name != "visit") {
+        write_visits(variable, results, visits);
+      }
+    }
+    visits_ += visits;
+  }
+
+  /// A task may trace fewer pools than the run names, or none; what is not written takes no room.
+  void write_traces(Variable const& variable, std::size_t policy, std::vector<sim::TaskResult> const& results) {
+    auto const member = std::get<TraceMember>(variable.source);
+    for (auto const& result : results) {
+      for (auto const& trace : result.traces) {
+        auto const named = std::find(run_.trace_pools.begin(), run_.trace_pools.end(), trace.pool);
+        if (named == run_.trace_pools.end()) continue;
+        numbers_.assign((trace.*member).begin(), (trace.*member).end());
+        write_block(variable, {policy, result.replicate, static_cast<hsize_t>(named - run_.trace_pools.begin()), 0},
+                    {1, 1, 1, numbers_.size()});
+      }
+    }
+  }
+
+  void write_visit_numbers() {
+    Variable const& variable = *find_variable("visit");
+    if (visits_ == 0) return;
+    hsize_t const whole = visits_;
+    datasets_.at(variable.name).extend(&whole);
+    for (hsize_t at = 0; at < visits_; at += visits_per_chunk) {
+      numbers_.clear();
+      for (hsize_t i = at; i < std::min<hsize_t>(at + visits_per_chunk, visits_); ++i) {
+        numbers_.push_back(static_cast<double>(i));
+      }
+      write_block(variable, {at}, {numbers_.size()});
+    }
+  }
+
+  void add_up(sim::TaskResult const& result) {
+    timing_.pool_hours += result.simulated_pool_hours;
+    timing_.kernel_s += result.kernel_s;
+    timing_.total_s += result.total_s;
+    for (double const error : book_values(result.book_errors)) {
+      // A book that is no number is the worst of all; max() would drop it.
+      if (std::isnan(error) || error > timing_.largest_book_error) timing_.largest_book_error = error;
+    }
+  }
+
+  RunDescription const& run_;
+  std::array<std::size_t, axis_count> lengths_;
+  H5::H5File file_;
+  std::size_t replicates_per_batch_ = 1;
+  std::map<std::string_view, H5::DataSet> datasets_;
+  std::vector<double> numbers_;
+  hsize_t visits_ = 0;
+  Timing timing_;
+};
+
+void sync_file(std::filesystem::path const& path) {
+  FileHandle const file(open(path.c_str(), O_RDWR | O_CLOEXEC));
+  if (file.get() < 0 || fsync(file.get()) != 0) {
+    throw ResultError(fmt::format("{}: cannot be made durable ({})", path.string(), last_system_message()));
+  }
+}
+
+std::vector<TaskSource> tasks_of(std::span<Journal const> journals) {
+  std::map<std::pair<std::size_t, std::uint32_t>, TaskSource> sorted;
+  for (auto const& journal : journals) {
+    for (auto const& entry : journal.entries()) {
+      sorted.try_emplace({entry.task.policy, entry.task.replicate}, TaskSource{&journal, &entry});
+    }
+  }
+  std::vector<TaskSource> tasks;
+  for (auto const& [task, source] : sorted) tasks.push_back(source);
+  return tasks;
+}
+
+}  // namespace
+
+void assemble(std::filesystem::path const& path, std::span<Journal const> journals, AssemblyOptions const& options) {
+  auto const writing = std::filesystem::path(path.string() + ".writing");
+  auto const& run = journals.front().run();
+  auto const give_up = [&](std::string const& why) {
+    std::error_code ignored;
+    std::filesystem::remove(writing, ignored);
+    throw ResultError(fmt::format("{}: cannot be written ({}); finished tasks are kept, make room and use --resume",
+                                  path.string(), why));
+  };
+  H5::Exception::dontPrint();
+  try {
+    auto const tasks = tasks_of(journals);
+    Assembly assembly(writing, run);
+    assembly.write_tasks(tasks);
+    assembly.write_root_attributes(options, tasks.size() == run.tasks());
+    assembly.close();
+  } catch (H5::Exception const& error) {
+    give_up(errno == ENOSPC || errno == EFBIG || errno == EDQUOT ? last_system_message() : words_of(error));
+  }
+  try {
+    sync_file(writing);
+  } catch (ResultError const& error) {
+    give_up(error.what());
+  }
+  std::error_code error;
+  std::filesystem::rename(writing, path, error);
+  if (error) give_up(error.message());
+  sync_directory_of(path);
+}
+
+}  // namespace brinecast::results

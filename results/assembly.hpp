@@ -1,0 +1,24 @@
+#pragma once
+// Builds the HDF5 file out of journals.
+
+#include <filesystem>
+#include <span>
+#include <string>
+#include <vector>
+
+#include "results/journal.hpp"
+
+namespace brinecast::results {
+
+struct AssemblyOptions {
+  std::string command;  // the words the user typed
+  std::string created;  // ISO 8601 time, "" for now
+};
+
+/// Writes the tasks of all journals (which must belong to one run, see `first_difference`) into `path`: under a
+/// temporary name, synced, then moved into place. Reads a few tasks at a time, in the order of policies and replicates,
+/// so memory does not grow with the number of replicates and the data do not depend on the order in which tasks
+/// finished. Throws ResultError, leaving `path` as it was.
+void assemble(std::filesystem::path const& path, std::span<Journal const> journals, AssemblyOptions const& options);
+
+}  // namespace brinecast::results

@@ -1,0 +1,128 @@
+// From a scenario to what its result file says about it.
+
+#include <algorithm>
+#include <fstream>
+#include <sstream>
+
+#include "models/parameters.hpp"
+#include "results/digest.hpp"
+#include "results/run_description.hpp"
+
+namespace brinecast::results {
+
+namespace {
+
+using std::chrono::sys_days;
+
+constexpr std::size_t largest_kept_text = 1 << 20;  // bytes of an input file that is kept whole
+
+std::vector<std::uint8_t> working_days(sim::Scenario const& scenario) {
+  std::vector<std::uint8_t> working;
+  for (int i = 0; i < scenario.season.days; ++i) {
+    sys_days const day = scenario.season.first_day + std::chrono::days{i};
+    auto const& weekdays = scenario.rounds.working_days;
+    auto const& holidays = scenario.season.holidays;
+    bool const works = std::find(weekdays.begin(), weekdays.end(), std::chrono::weekday{day}) != weekdays.end() &&
+                       std::find(holidays.begin(), holidays.end(), day) == holidays.end();
+    working.push_back(works ? 1 : 0);
+  }
+  return working;
+}
+
+// Densities of the two liquids: 31.45 % hydrochloric acid 1160 kg/m3, 12.5 % sodium hypochlorite solution 1200 kg/m3
+// (20 degC, from memory); 5 kg for a boxed cell: common practice, no source.
+std::vector<SupplyEntry> supplies_of(sim::Scenario const& scenario) {
+  auto const& packs = scenario.supplies;
+  auto const& prices = scenario.prices;
+  return {
+      {"salt", "kg", "bag", packs.salt_bag_kg, packs.salt_pallet_bags, 1.0, packs.salt_lead_days, prices.salt_per_kg,
+       0},
+      {"acid", "m3", "drum", packs.acid_drum_m3, 0, 1160.0, packs.acid_lead_days, prices.acid_per_m3, 0},
+      {"bicarbonate", "kg", "bag", packs.bicarbonate_bag_kg, 0, 1.0, packs.other_lead_days, prices.bicarbonate_per_kg,
+       0},
+      {"calcium_chloride", "kg", "bag", packs.calcium_bag_kg, 0, 1.0, packs.other_lead_days,
+       prices.calcium_chloride_per_kg, 0},
+      {"cyanuric_acid", "kg", "bag", packs.cyanuric_bag_kg, 0, 1.0, packs.other_lead_days, prices.cyanuric_acid_per_kg,
+       0},
+      {"liquid_chlorine", "m3", "drum", packs.acid_drum_m3, 0, 1200.0, packs.other_lead_days,
+       prices.liquid_chlorine_per_m3, 0},
+      {"cells", "1", "cell", 1.0, 0, 5.0, packs.cell_lead_days, prices.cell_each,
+       static_cast<double>(packs.cells_in_stock)},
+  };
+}
+
+InputFileEntry input_file(std::filesystem::path const& path) {
+  InputFileEntry entry{path.string(), sha256_of_file(path), {}};
+  if (std::filesystem::file_size(path) <= largest_kept_text) {
+    std::ifstream file(path, std::ios::binary);
+    std::ostringstream content;
+    content << file.rdbuf();
+    // A text without zero bytes survives as an HDF5 string.
+    if (content.str().find('\0') == std::string::npos) entry.text = content.str();
+  }
+  return entry;
+}
+
+}  // namespace
+
+RunDescription describe(sim::Scenario const& scenario, std::vector<sim::RoundsPlan> const& plans,
+                        std::vector<std::filesystem::path> const& input_files, std::string vector_target) {
+  RunDescription run;
+  run.program_version = BRINECAST_VERSION;
+  run.vector_target = std::move(vector_target);
+  run.scenario_name = scenario.name;
+  run.scenario_path = scenario.path.string();
+  run.scenario_text = scenario.text;
+  run.scenario_sha256 = sha256(scenario.text);
+  run.currency = scenario.prices.currency;
+  run.road_attribution = scenario.roads.kind == sim::RoadKind::osm_extract ? scenario.roads.attribution : std::string{};
+  run.bands = scenario.bands;
+  run.seed = scenario.seed;
+  run.replicates = static_cast<std::uint32_t>(scenario.replicates);
+  run.first_day = scenario.season.first_day;
+  run.days = scenario.season.days;
+  run.utc_offset_h = scenario.season.utc_offset_h;
+  for (std::size_t p = 0; p < scenario.policies.size(); ++p) {
+    auto const& policy = scenario.policies[p];
+    run.policies.push_back(
+        {policy.name, policy.comment, policy.visits.interval_d, p < plans.size() ? plans[p].period_days : 0});
+  }
+  for (auto const& pool : scenario.pools) {
+    std::size_t const site = sim::index_of(pool.site);
+    run.pools.push_back({pool.name, pool.neighbourhood, pool.pool_class,
+                         site < scenario.sites.size() ? scenario.sites[site].name : std::string{},
+                         pool.position.longitude_deg, pool.position.latitude_deg, pool.water_volume_m3});
+  }
+  for (auto const& technician : scenario.technicians) {
+    run.technicians.push_back({technician.name, technician.start.longitude_deg, technician.start.latitude_deg,
+                               technician.end.longitude_deg, technician.end.latitude_deg, technician.shift_start_s,
+                               technician.shift_length_s, technician.break_s, technician.overtime_limit_s,
+                               technician.payload_kg});
+  }
+  for (auto const& name : scenario.outputs.trace_pools) {
+    auto const found =
+        std::find_if(run.pools.begin(), run.pools.end(), [&](auto const& pool) { return pool.name == name; });
+    if (found != run.pools.end()) run.trace_pools.push_back(static_cast<std::uint32_t>(found - run.pools.begin()));
+  }
+  run.working_days = working_days(scenario);
+  for (auto const& parameter : models::parameter_table()) {
+    run.parameters.push_back({std::string(parameter.name), std::string(parameter.units), std::string(parameter.meaning),
+                              std::string(parameter.source), scenario.parameters.*parameter.member});
+  }
+  run.supplies = supplies_of(scenario);
+  for (std::size_t p = 0; p < plans.size(); ++p) {
+    for (auto const& round : plans[p].rounds) {
+      for (std::size_t position = 0; position < round.stops.size(); ++position) {
+        auto const& stop = round.stops[position];
+        run.planned_stops.push_back(
+            {static_cast<std::uint32_t>(p), static_cast<std::uint32_t>(round.day),
+             static_cast<std::uint32_t>(sim::index_of(round.technician)), static_cast<std::uint32_t>(position),
+             static_cast<std::uint32_t>(sim::index_of(stop.pool)), stop.arrival_s, stop.start_s, stop.leave_s});
+      }
+    }
+  }
+  for (auto const& path : input_files) run.input_files.push_back(input_file(path));
+  return run;
+}
+
+}  // namespace brinecast::results

@@ -1,0 +1,319 @@
+#include "results/reader.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cstdio>
+#include <fstream>
+#include <numeric>
+
+#include "results/hdf5_types.hpp"
+
+namespace brinecast::results {
+
+struct ResultFile::Parts {
+  std::filesystem::path path;
+  H5::H5File file;
+  RunDescription run;
+  RunRecord record;
+};
+
+namespace {
+
+[[noreturn]] void refuse(std::filesystem::path const& path, std::string const& why) {
+  throw ResultError(fmt::format("{}: {}", path.string(), why));
+}
+
+void check_is_hdf5(std::filesystem::path const& path) {
+  std::ifstream file(path, std::ios::binary);
+  if (!file) refuse(path, "cannot be opened; is the name right?");
+  constexpr std::string_view signature = "\x89HDF\r\n\x1a\n";
+  std::string begin(signature.size(), '\0');
+  file.read(begin.data(), static_cast<std::streamsize>(begin.size()));
+  if (file.gcount() == 0) refuse(path, "is empty or a directory, not a result file");
+  if (begin != signature) {
+    refuse(path, "is no HDF5 file; a result file is what `brinecast run --out` wrote");
+  }
+}
+
+std::string text_attribute(H5::H5File const& file, char const* name) {
+  auto const attribute = file.openAttribute(name);
+  std::string value;
+  attribute.read(attribute.getStrType(), value);
+  return value;
+}
+
+double number_attribute(H5::H5File const& file, char const* name) {
+  double value = 0.0;
+  file.openAttribute(name).read(H5::PredType::NATIVE_DOUBLE, &value);
+  return value;
+}
+
+std::vector<std::size_t> shape_of(H5::DataSet const& dataset) {
+  auto const space = dataset.getSpace();
+  std::vector<hsize_t> sizes(static_cast<std::size_t>(space.getSimpleExtentNdims()));
+  space.getSimpleExtentDims(sizes.data());
+  return {sizes.begin(), sizes.end()};
+}
+
+std::vector<double> numbers(H5::H5File const& file, std::string const& name) {
+  auto const dataset = file.openDataSet(name);
+  std::vector<double> values(static_cast<std::size_t>(dataset.getSpace().getSimpleExtentNpoints()));
+  if (!values.empty()) dataset.read(values.data(), H5::PredType::NATIVE_DOUBLE);
+  return values;
+}
+
+std::vector<std::string> texts(H5::H5File const& file, std::string const& name) {
+  auto const dataset = file.openDataSet(name);
+  auto const type = dataset.getStrType();
+  if (type.isVariableStr()) throw ResultError(fmt::format("{} holds strings of variable length", name));
+  std::size_t const size = type.getSize();
+  std::vector<char> block(static_cast<std::size_t>(dataset.getSpace().getSimpleExtentNpoints()) * size);
+  if (!block.empty()) dataset.read(block.data(), type);
+  std::vector<std::string> values;
+  for (std::size_t at = 0; at < block.size(); at += size) {
+    std::string value(block.data() + at, size);
+    value.resize(std::min(value.find('\0'), value.size()));
+    values.push_back(std::move(value));
+  }
+  return values;
+}
+
+/// Reads one field of every entry of a list of the description; an absent variable belongs to an empty list.
+class Lists {
+ public:
+  explicit Lists(H5::H5File const& file) : file_(file) {}
+  template <class Entry, class Member>
+  void read(std::vector<Entry>& list, std::string const& name, Member Entry::*member) const {
+    if (!file_.nameExists(name)) return;
+    if constexpr (std::is_same_v<Member, std::string>) {
+      auto const values = texts(file_, name);
+      list.resize(values.size());
+      for (std::size_t i = 0; i < values.size(); ++i) list[i].*member = values[i];
+    } else {
+      auto const values = numbers(file_, name);
+      list.resize(values.size());
+      for (std::size_t i = 0; i < values.size(); ++i) list[i].*member = static_cast<Member>(values[i]);
+    }
+  }
+
+ private:
+  H5::H5File const& file_;
+};
+
+std::chrono::sys_days first_day_of(H5::H5File const& file) {
+  auto const dataset = file.openDataSet("day");
+  std::string units;
+  auto const attribute = dataset.openAttribute("units");
+  attribute.read(attribute.getStrType(), units);
+  int year = 0;
+  unsigned month = 0, day = 0;
+  if (std::sscanf(units.c_str(), "days since %d-%u-%u", &year, &month, &day) != 3) {
+    throw ResultError(fmt::format("the units of day are \"{}\", expected \"days since YYYY-MM-DD\"", units));
+  }
+  std::chrono::year_month_day const date{std::chrono::year{year}, std::chrono::month{month}, std::chrono::day{day}};
+  if (!date.ok()) throw ResultError(fmt::format("the units of day are \"{}\", which is no date", units));
+  return date;
+}
+
+RunDescription read_run(H5::H5File const& file) {
+  RunDescription run;
+  run.program_version = text_attribute(file, "program_version");
+  run.vector_target = text_attribute(file, "vector_target");
+  run.scenario_name = text_attribute(file, "scenario_name");
+  run.scenario_path = text_attribute(file, "scenario_path");
+  run.scenario_text = text_attribute(file, "scenario");
+  run.scenario_sha256 = text_attribute(file, "scenario_sha256");
+  run.currency = text_attribute(file, "currency");
+  run.road_attribution = text_attribute(file, "road_attribution");
+  for (auto const& band : band_table()) {
+    run.bands.*band.member = number_attribute(file, fmt::format("band_{}", band.name).c_str());
+  }
+  file.openAttribute("seed").read(H5::PredType::NATIVE_UINT64, &run.seed);
+  run.utc_offset_h = number_attribute(file, "utc_offset_h");
+  run.replicates = static_cast<std::uint32_t>(shape_of(file.openDataSet("replicate")).front());
+  run.days = static_cast<int>(shape_of(file.openDataSet("day")).front());
+  run.first_day = first_day_of(file);
+  Lists const lists(file);
+  lists.read(run.policies, "policy", &PolicyEntry::name);
+  lists.read(run.policies, "policy_comment", &PolicyEntry::comment);
+  lists.read(run.policies, "policy_visit_interval", &PolicyEntry::visit_interval_d);
+  lists.read(run.policies, "policy_plan_period", &PolicyEntry::plan_period_days);
+  lists.read(run.pools, "pool", &PoolEntry::name);
+  lists.read(run.pools, "pool_neighbourhood", &PoolEntry::neighbourhood);
+  lists.read(run.pools, "pool_class", &PoolEntry::pool_class);
+  lists.read(run.pools, "pool_site", &PoolEntry::site);
+  lists.read(run.pools, "pool_longitude", &PoolEntry::longitude_deg);
+  lists.read(run.pools, "pool_latitude", &PoolEntry::latitude_deg);
+  lists.read(run.pools, "pool_volume", &PoolEntry::water_volume_m3);
+  lists.read(run.technicians, "technician", &TechnicianEntry::name);
+  lists.read(run.technicians, "technician_start_longitude", &TechnicianEntry::start_longitude_deg);
+  lists.read(run.technicians, "technician_start_latitude", &TechnicianEntry::start_latitude_deg);
+  lists.read(run.technicians, "technician_end_longitude", &TechnicianEntry::end_longitude_deg);
+  lists.read(run.technicians, "technician_end_latitude", &TechnicianEntry::end_latitude_deg);
+  lists.read(run.technicians, "technician_shift_start", &TechnicianEntry::shift_start_s);
+  lists.read(run.technicians, "technician_shift_length", &TechnicianEntry::shift_length_s);
+  lists.read(run.technicians, "technician_break", &TechnicianEntry::break_s);
+  lists.read(run.technicians, "technician_overtime_limit", &TechnicianEntry::overtime_limit_s);
+  lists.read(run.technicians, "technician_payload", &TechnicianEntry::payload_kg);
+  lists.read(run.parameters, "parameter", &ParameterEntry::name);
+  lists.read(run.parameters, "parameter_units", &ParameterEntry::units);
+  lists.read(run.parameters, "parameter_meaning", &ParameterEntry::meaning);
+  lists.read(run.parameters, "parameter_source", &ParameterEntry::source);
+  lists.read(run.parameters, "parameter_value", &ParameterEntry::value);
+  lists.read(run.supplies, "supply", &SupplyEntry::name);
+  lists.read(run.supplies, "supply_units", &SupplyEntry::units);
+  lists.read(run.supplies, "supply_pack", &SupplyEntry::pack);
+  lists.read(run.supplies, "supply_pack_size", &SupplyEntry::pack_size);
+  lists.read(run.supplies, "supply_packs_per_pallet", &SupplyEntry::packs_per_pallet);
+  lists.read(run.supplies, "supply_mass_per_unit", &SupplyEntry::mass_per_unit_kg);
+  lists.read(run.supplies, "supply_lead_time", &SupplyEntry::lead_time_d);
+  lists.read(run.supplies, "supply_price", &SupplyEntry::price);
+  lists.read(run.supplies, "supply_in_stock", &SupplyEntry::in_stock);
+  lists.read(run.planned_stops, "planned_policy", &PlannedStopEntry::policy);
+  lists.read(run.planned_stops, "planned_day", &PlannedStopEntry::day);
+  lists.read(run.planned_stops, "planned_technician", &PlannedStopEntry::technician);
+  lists.read(run.planned_stops, "planned_position", &PlannedStopEntry::position);
+  lists.read(run.planned_stops, "planned_pool", &PlannedStopEntry::pool);
+  lists.read(run.planned_stops, "planned_arrival", &PlannedStopEntry::arrival_s);
+  lists.read(run.planned_stops, "planned_start", &PlannedStopEntry::start_s);
+  lists.read(run.planned_stops, "planned_leave", &PlannedStopEntry::leave_s);
+  lists.read(run.input_files, "input_file", &InputFileEntry::path);
+  lists.read(run.input_files, "input_sha256", &InputFileEntry::sha256);
+  lists.read(run.input_files, "input_text", &InputFileEntry::text);
+  for (double const works : numbers(file, "day_working")) run.working_days.push_back(works > 0.0 ? 1 : 0);
+  if (file.nameExists("trace_pool")) {
+    for (auto const& name : texts(file, "trace_pool")) {
+      auto const pool =
+          std::find_if(run.pools.begin(), run.pools.end(), [&](auto const& entry) { return entry.name == name; });
+      if (pool != run.pools.end()) run.trace_pools.push_back(static_cast<std::uint32_t>(pool - run.pools.begin()));
+    }
+  }
+  return run;
+}
+
+RunRecord read_record(H5::H5File const& file) {
+  RunRecord record;
+  record.created = text_attribute(file, "created");
+  record.command = text_attribute(file, "command");
+  record.nanoseconds_per_pool_hour = number_attribute(file, "nanoseconds_per_pool_hour");
+  record.kernel_nanoseconds_per_pool_hour = number_attribute(file, "kernel_nanoseconds_per_pool_hour");
+  record.largest_book_error = number_attribute(file, "largest_book_error");
+  record.complete = number_attribute(file, "complete") > 0.0;
+  return record;
+}
+
+void check_type_and_version(H5::H5File const& file, std::filesystem::path const& path) {
+  std::string const type = file.attrExists("file_type") ? text_attribute(file, "file_type") : std::string{};
+  if (type != file_type) {
+    refuse(path, fmt::format("is not a result file of this program: its file_type is \"{}\", expected \"{}\"", type,
+                             file_type));
+  }
+  int const version = static_cast<int>(number_attribute(file, "format_version"));
+  if (version != format_version) {
+    refuse(path, fmt::format("has format_version {} (written by program version {}), this program reads {}; {}",
+                             version, text_attribute(file, "program_version"), format_version,
+                             version > format_version ? "update the program" : "run the scenario again"));
+  }
+}
+
+void check_variables(H5::H5File const& file, RunDescription const& run, std::filesystem::path const& path) {
+  auto lengths = axis_lengths(run);
+  lengths[static_cast<std::size_t>(Axis::visit)] = shape_of(file.openDataSet("visit")).front();
+  for (auto const& variable : variables()) {
+    std::vector<std::size_t> expected;
+    bool stored = true;
+    for (auto const axis : variable.axes) {
+      expected.push_back(lengths[static_cast<std::size_t>(axis)]);
+      stored = stored && (axis == Axis::visit || expected.back() > 0);
+    }
+    if (!stored) continue;
+    std::string const name(variable.name);
+    if (!file.nameExists(name)) refuse(path, fmt::format("variable {} is missing; the file is damaged", name));
+    auto const dataset = file.openDataSet(name);
+    if (auto const found = shape_of(dataset); found != expected) {
+      refuse(path, fmt::format("variable {} has shape [{}], expected [{}]", name, fmt::join(found, ", "),
+                               fmt::join(expected, ", ")));
+    }
+    if (variable.storage == Storage::text) continue;
+    std::string units;
+    auto const attribute = dataset.openAttribute("units");
+    attribute.read(attribute.getStrType(), units);
+    if (units != units_of(variable, run)) {
+      refuse(path, fmt::format("variable {} has units \"{}\", expected \"{}\"", name, units, units_of(variable, run)));
+    }
+  }
+}
+
+}  // namespace
+
+ResultFile::ResultFile(std::filesystem::path path) : parts_(std::make_unique<Parts>()) {
+  parts_->path = std::move(path);
+  check_is_hdf5(parts_->path);
+  H5::Exception::dontPrint();
+  try {
+    parts_->file.openFile(parts_->path.string(), H5F_ACC_RDONLY);
+    check_type_and_version(parts_->file, parts_->path);
+    parts_->run = read_run(parts_->file);
+    parts_->record = read_record(parts_->file);
+    check_variables(parts_->file, parts_->run, parts_->path);
+  } catch (H5::Exception const& error) {
+    refuse(parts_->path, fmt::format("is damaged or cut off ({}); run it again or restore a copy", words_of(error)));
+  }
+}
+
+ResultFile::ResultFile(ResultFile&&) noexcept = default;
+ResultFile::~ResultFile() = default;
+
+std::filesystem::path const& ResultFile::path() const { return parts_->path; }
+RunDescription const& ResultFile::run() const { return parts_->run; }
+RunRecord const& ResultFile::record() const { return parts_->record; }
+
+bool ResultFile::has(std::string_view variable) const { return parts_->file.nameExists(std::string(variable)); }
+
+std::vector<std::size_t> ResultFile::shape(std::string_view variable) const {
+  return shape_of(parts_->file.openDataSet(std::string(variable)));
+}
+
+std::vector<double> ResultFile::read(std::string_view variable) const {
+  try {
+    return numbers(parts_->file, std::string(variable));
+  } catch (H5::Exception const& error) {
+    refuse(parts_->path, fmt::format("variable {} is damaged ({})", variable, words_of(error)));
+  }
+}
+
+std::vector<double> ResultFile::read_task(std::string_view variable, std::size_t policy,
+                                          std::uint32_t replicate) const {
+  try {
+    auto const dataset = parts_->file.openDataSet(std::string(variable));
+    auto const sizes = shape_of(dataset);
+    std::vector<hsize_t> start(sizes.size(), 0), count(sizes.begin(), sizes.end());
+    start.at(0) = policy;
+    start.at(1) = replicate;
+    count[0] = count[1] = 1;
+    auto const space = dataset.getSpace();
+    space.selectHyperslab(H5S_SELECT_SET, count.data(), start.data());
+    H5::DataSpace const memory(static_cast<int>(count.size()), count.data());
+    std::vector<double> values(std::accumulate(sizes.begin() + 2, sizes.end(), std::size_t{1}, std::multiplies<>{}));
+    dataset.read(values.data(), H5::PredType::NATIVE_DOUBLE, memory, space);
+    return values;
+  } catch (H5::Exception const& error) {
+    refuse(parts_->path, fmt::format("variable {} is damaged ({})", variable, words_of(error)));
+  }
+}
+
+std::vector<std::uint32_t> ResultFile::paired_replicates() const {
+  auto const complete = read("task_complete");
+  std::vector<std::uint32_t> replicates;
+  for (std::uint32_t r = 0; r < parts_->run.replicates; ++r) {
+    bool all = true;
+    for (std::size_t p = 0; p < parts_->run.policies.size(); ++p) {
+      all = all && complete[p * parts_->run.replicates + r] > 0.0;
+    }
+    if (all) replicates.push_back(r);
+  }
+  return replicates;
+}
+
+}  // namespace brinecast::results

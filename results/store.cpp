@@ -1,0 +1,147 @@
+#include "results/store.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <set>
+
+#include "results/assembly.hpp"
+
+namespace brinecast::results {
+
+namespace {
+
+constexpr std::size_t longest_queue = 16;  // tasks waiting for the disk, a few MB each at most
+
+}  // namespace
+
+std::filesystem::path journal_path(std::filesystem::path const& result_file, int shard, int shards) {
+  return result_file.string() + (shards > 0 ? fmt::format(".part-{}-of-{}", shard, shards) : std::string(".partial"));
+}
+
+ResultStore::ResultStore(std::filesystem::path path, RunDescription run, StoreOptions options)
+    : path_(std::move(path)),
+      run_(std::move(run)),
+      options_(std::move(options)),
+      journal_path_(journal_path(path_, options_.shard, options_.shards)),
+      journal_(journal_path_) {
+  bool begin = true;
+  if (journal_.was_there()) {
+    if (!options_.resume) {
+      throw ResultError(fmt::format("{}: an interrupted run lies here; continue it with --resume, or delete this file",
+                                    journal_path_.string()));
+    }
+    Journal const journal(journal_path_);
+    if (auto const difference = first_difference(journal.run(), run_); !difference.empty()) {
+      throw ResultError(fmt::format("{}: belongs to another run ({}); delete it or choose another --out",
+                                    journal_path_.string(), difference));
+    }
+    for (auto const& entry : journal.entries()) found_.push_back(entry.task);
+    journal_.continue_after(journal.good_end());
+    begin = false;
+  }
+  if (begin) journal_.begin(run_);
+  writer_ = std::jthread([this](std::stop_token const& stop) { write_queue(stop); });
+}
+
+ResultStore::~ResultStore() {
+  drain();
+  writer_.request_stop();
+}
+
+std::vector<sim::TaskId> ResultStore::remaining() const {
+  std::set<std::pair<std::size_t, std::uint32_t>> done;
+  for (auto const& task : found_) done.insert({task.policy, task.replicate});
+  std::vector<sim::TaskId> tasks;
+  std::size_t number = 0;
+  for (std::uint32_t replicate = 0; replicate < run_.replicates; ++replicate) {
+    for (std::size_t policy = 0; policy < run_.policies.size(); ++policy, ++number) {
+      bool const ours = options_.shards == 0 || number % static_cast<std::size_t>(options_.shards) ==
+                                                    static_cast<std::size_t>(options_.shard - 1);
+      if (ours && done.count({policy, replicate}) == 0) tasks.push_back({policy, replicate});
+    }
+  }
+  return tasks;
+}
+
+void ResultStore::accept(sim::TaskResult const& result) {
+  std::string payload = encode_task(result, run_);
+  std::unique_lock lock(mutex_);
+  written_.wait(lock, [&] { return queue_.size() < longest_queue || !failure_.empty(); });
+  if (!failure_.empty()) throw ResultError(failure_);
+  queue_.push_back(std::move(payload));
+  queued_.notify_one();
+}
+
+bool ResultStore::failed() const {
+  std::lock_guard const lock(mutex_);
+  return !failure_.empty();
+}
+
+void ResultStore::write_queue(std::stop_token const& stop) {
+  std::unique_lock lock(mutex_);
+  while (queued_.wait(lock, stop, [&] { return !queue_.empty(); })) {
+    std::deque<std::string> batch;
+    batch.swap(queue_);
+    writing_ = true;
+    written_.notify_all();
+    lock.unlock();
+    std::string failure;
+    try {
+      for (auto const& payload : batch) journal_.append(payload);
+      journal_.sync();
+    } catch (ResultError const& error) {
+      failure = error.what();
+    }
+    lock.lock();
+    writing_ = false;
+    if (!failure.empty()) {
+      failure_ = failure;
+      queue_.clear();
+    }
+    written_.notify_all();
+    if (!failure_.empty()) return;
+  }
+}
+
+void ResultStore::drain() {
+  std::unique_lock lock(mutex_);
+  written_.wait(lock, [&] { return (queue_.empty() && !writing_) || !failure_.empty(); });
+}
+
+std::filesystem::path ResultStore::finish() {
+  drain();
+  if (failed()) throw ResultError(failure_);
+  std::vector<Journal> journals;
+  journals.emplace_back(journal_path_);
+  if (options_.shards > 0) return journal_path_;
+  if (std::size_t const done = journals.front().entries().size(); done < run_.tasks()) {
+    throw ResultError(
+        fmt::format("{}: holds {} of {} tasks; continue with --resume", journal_path_.string(), done, run_.tasks()));
+  }
+  assemble(path_, journals, {.command = options_.command, .created = {}});
+  journal_.remove();
+  return path_;
+}
+
+void merge(std::filesystem::path const& path, std::vector<std::filesystem::path> const& shards, std::string command) {
+  std::vector<Journal> journals;
+  std::set<std::pair<std::size_t, std::uint32_t>> done;
+  for (auto const& shard : shards) {
+    journals.emplace_back(shard);
+    if (auto const difference = first_difference(journals.back().run(), journals.front().run()); !difference.empty()) {
+      throw ResultError(
+          fmt::format("{}: belongs to another run than {} ({})", shard.string(), shards.front().string(), difference));
+    }
+    for (auto const& entry : journals.back().entries()) done.insert({entry.task.policy, entry.task.replicate});
+  }
+  if (journals.empty()) throw ResultError("nothing to merge; name the parts of a run");
+  auto const& run = journals.front().run();
+  if (done.size() < run.tasks()) {
+    throw ResultError(fmt::format("{} of {} tasks are in no part; run the missing shards, or resume one that stopped",
+                                  run.tasks() - done.size(), run.tasks()));
+  }
+  assemble(path, journals, {.command = std::move(command), .created = {}});
+}
+
+}  // namespace brinecast::results
