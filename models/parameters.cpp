@@ -99,6 +99,8 @@ constexpr auto table = std::to_array<ParameterInfo>({
      "hydroxide held in the film at the cathode", "assumption: film pH near 9.6 to 10"},
     {"anode_acid_mol_per_m3", "mol m-3", &Parameters::anode_acid_mol_per_m3, 0.1, 5.0,
      "acid held in the film at the anode", "assumption"},
+    {"film_transfer_m_per_s", "m s-1", &Parameters::film_transfer_m_per_s, 1e-7, 1e-3,
+     "mass transfer through the film at a plate", "assumption"},
     {"scale_retained_share", "1", &Parameters::scale_retained_share, 0.0, 1.0, "growth kept relative to the rate law",
      "measured growth is 1/3 to 1/6 of the law, Geochem. Trans. 2012"},
     {"scale_shed_kg_per_m2", "kg m-2", &Parameters::scale_shed_kg_per_m2, 0.0, 0.1, "scale shed by a reversal",
@@ -184,6 +186,8 @@ constexpr auto table = std::to_array<ParameterInfo>({
      "standard deviation of the gain of units' salt sensors", "assumption"},
     {"sensor_drift_per_year", "1", &Parameters::sensor_drift_per_year, 0.0, 1.0,
      "standard deviation of their yearly drift", "assumption"},
+    {"cleaning_acid_mol_per_bath", "mol", &Parameters::cleaning_acid_mol_per_bath, 0.0, 100.0,
+     "acid of one bath for a cell: half a litre at 31.45 %", "common practice, no source"},
     // Dosing
     {"salt_top_up_share", "1", &Parameters::salt_top_up_share, 0.1, 1.0,
      "share of a verified salt deficit that is added at once", "common practice, no source"},

@@ -57,9 +57,10 @@ struct Parameters {
   double cell_overpotential_V = 0.75;
   double worn_overpotential_V = 2.0;
   double cathode_hydroxide_mol_per_m3 = 1.0;
-  double anode_acid_mol_per_m3 = 1.8;
+  double anode_acid_mol_per_m3 = 1.5;
+  double film_transfer_m_per_s = 2.0e-5;
   double scale_retained_share = 0.25;
-  double scale_shed_kg_per_m2 = 0.002;
+  double scale_shed_kg_per_m2 = 0.001;
   double scale_covering_kg_per_m2 = 0.3;
   double scale_visible_kg_per_m2 = 0.05;
   double scale_flakes_kg_per_m2 = 0.2;
@@ -104,6 +105,7 @@ struct Parameters {
   double air_in_line_per_day = 0.003;
   double sensor_gain_spread = 0.03;
   double sensor_drift_per_year = 0.06;
+  double cleaning_acid_mol_per_bath = 5.0;
   // Dosing
   double salt_top_up_share = 0.9;
 };

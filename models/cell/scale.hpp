@@ -113,8 +113,12 @@ Lanes scale_change_kg_per_m2(ScaleInputs<Lanes> const& in, WaterEquilibrium<Lane
   Lanes const cathode_index = cathode_saturation_index(in.film, k, parameters.cathode_hydroxide_mol_per_m3);
   Lanes const growth = rate.by_water * max(exp10(cathode_index * (2.0 / 3.0)) - 1.0, Lanes(0.0)) *
                        (kg_per_m2_per_mmol_per_cm2 * parameters.scale_retained_share);
+  // No faster than acid reaches the film: half a mol of calcite per mol of H+.
+  double const supply_kg_per_m2_s =
+      0.5 * molar_mass_CaCO3_kg_per_mol * parameters.film_transfer_m_per_s * parameters.anode_acid_mol_per_m3;
   Lanes const dissolution =
-      -calcite_growth_kg_per_m2_s(anode_water(in.film, k, parameters.anode_acid_mol_per_m3), rate);
+      min(-calcite_growth_kg_per_m2_s(anode_water(in.film, k, parameters.anode_acid_mol_per_m3), rate),
+          Lanes(supply_kg_per_m2_s));
   Lanes const shedding = parameters.scale_shed_kg_per_m2 * in.reversals_per_s;
   Lanes const bulk = calcite_growth_kg_per_m2_s(in.bulk, rate) * parameters.scale_retained_share;
   Lanes const change = (0.5 * (growth - max(dissolution, Lanes(0.0))) - shedding) * in.share_on * in.step_s +
