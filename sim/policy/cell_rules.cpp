@@ -105,7 +105,7 @@ void care_for_cell(RuleInputs const& in, PoolRecord& record, VisitDecision& deci
     record.cell_inspected_day = today.day;
     record.cell_inspected_h = operating_h(record, in.readings);
   }
-  auto const saturation = saturation_index_of(record, today);
+  auto const saturation = saturation_index_of(record);
   if (in.readings.ph && saturation) {
     record.saturated_visits = *saturation > cell.saturation_index_limit ? record.saturated_visits + 1 : 0;
   }

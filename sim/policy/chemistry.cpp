@@ -1,27 +1,75 @@
-// What a technician works out from readings with the help of models/: acid for a pH, the saturation index.
+// What a technician works out from readings with the equations of models/: acid for a pH, the saturation index.
 
 #include <algorithm>
 #include <cmath>
 
+#include "models/carbonate/equilibrium.hpp"
+#include "models/carbonate/ph.hpp"
+#include "models/carbonate/saturation.hpp"
+#include "models/constants.hpp"
+#include "models/dosing/dosing.hpp"
 #include "sim/policy/rules.hpp"
 
 namespace brinecast::sim {
 
-double acid_to_reach_ph_mol_per_m3(PoolRecord const& record, double ph, double alkalinity_mol_per_m3,
-                                   double wanted_ph) {
-  (void)record;
-  auto const charge_per_carbon = [](double at_ph) {
-    double const first = std::pow(10.0, 6.2 - at_ph);
-    double const second = std::pow(10.0, at_ph - 9.95);
-    return (1.0 + 2.0 * second) / (1.0 + first + second);
-  };
-  return std::max(0.0, alkalinity_mol_per_m3 * (1.0 - charge_per_carbon(wanted_ph) / charge_per_carbon(ph)));
+namespace {
+
+constexpr double usual_calcium_mol_per_m3 = 2.5;
+constexpr double usual_salt_kg_per_m3 = 3.2;
+constexpr double mild_water_K = 293.15;
+
+/// The water as the card has it; what was never read takes a usual value. Chlorine's small share of the alkalinity is
+/// left out, as any table for technicians leaves it out.
+struct KnownWater {
+  models::AcidBaseTotals<double> totals;
+  models::WaterEquilibrium<double> equilibrium;
+  double calcium_mol_per_m3;
+};
+
+KnownWater known_water(PoolRecord const& record, double alkalinity_mol_per_m3) {
+  double const calcium = last_or(record, Measured::calcium, usual_calcium_mol_per_m3);
+  double const salt = last_or(record, Measured::salt, last_or(record, Measured::unit_salt, usual_salt_kg_per_m3));
+  double const chloride = salt / models::molar_mass_NaCl_kg_per_mol;
+  return {.totals = {.alkalinity = alkalinity_mol_per_m3,
+                     .inorganic_carbon = 0.0,
+                     .cyanuric_acid = last_or(record, Measured::cyanuric_acid, 0.0),
+                     .chlorinated_cyanurate = 0.0,
+                     .borate = 0.0,
+                     .free_hypochlorous = 0.0},
+          .equilibrium = models::water_equilibrium<double>(
+              {.temperature_K = last_or(record, Measured::water_temperature, mild_water_K),
+               .medium = {.chloride_mol_per_m3 = chloride,
+                          .calcium_mol_per_m3 = calcium,
+                          .alkalinity_mol_per_m3 = alkalinity_mol_per_m3},
+               .free_calcium_mol_per_m3 = calcium}),
+          .calcium_mol_per_m3 = calcium};
 }
 
-std::optional<double> saturation_index_of(PoolRecord const& record, DayKnowledge const& today) {
-  (void)record;
-  (void)today;
-  return std::nullopt;
+}  // namespace
+
+double acid_to_reach_ph_mol_per_m3(PoolRecord const& record, double ph, double alkalinity_mol_per_m3,
+                                   double wanted_ph) {
+  KnownWater water = known_water(record, alkalinity_mol_per_m3);
+  water.totals.inorganic_carbon = models::inorganic_carbon_for_ph(ph, water.totals, water.equilibrium);
+  double const wanted_alkalinity = models::alkalinity_for_ph(wanted_ph, water.totals, water.equilibrium);
+  return models::acid_dose_mol({.reading = alkalinity_mol_per_m3, .target = wanted_alkalinity, .water_volume_m3 = 1.0});
+}
+
+std::optional<double> saturation_index_of(PoolRecord const& record) {
+  if (!record[Measured::ph].known() || !record[Measured::alkalinity].known() || !record[Measured::calcium].known()) {
+    return std::nullopt;
+  }
+  double const ph = record[Measured::ph].value;
+  KnownWater water = known_water(record, record[Measured::alkalinity].value);
+  water.totals.inorganic_carbon = models::inorganic_carbon_for_ph(ph, water.totals, water.equilibrium);
+  double const hydrogen = std::pow(10.0, -ph);
+  auto const at = models::alkalinity_at(hydrogen, water.totals, water.equilibrium);
+  return models::saturation_index<double>(
+      {.ph = ph,
+       .hydrogen_activity = hydrogen,
+       .carbonate_alkalinity_mol_per_m3 = water.totals.inorganic_carbon * at.charge_per_carbon,
+       .calcium_mol_per_m3 = water.calcium_mol_per_m3},
+      water.equilibrium);
 }
 
 }  // namespace brinecast::sim

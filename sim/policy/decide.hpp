@@ -9,6 +9,7 @@ namespace brinecast::sim {
 
 struct VisitContext {
   DayKnowledge const& today;
+  FillWater const& fill;      // the company knows the supply
   std::uint32_t reasons = 0;  // VisitReason bits
   double testing_s = 0.0;     // work already spent on tests
 };

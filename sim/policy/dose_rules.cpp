@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "models/dosing/dosing.hpp"
 #include "sim/policy/rules.hpp"
 
 namespace brinecast::sim {
@@ -16,19 +17,21 @@ double limited(double wanted, double largest, VisitDecision& decision) {
   return largest;
 }
 
-/// Share of the water to exchange for water without the substance so that `reading` becomes the target.
-double share_to_dilute(std::optional<double> reading, Band const& band) {
-  if (!reading || *reading <= band.high) return 0.0;
-  return 1.0 - band.target / *reading;
+/// Share of the water to exchange for fill water so that a reading above its band becomes the target; 0 where the fill
+/// water holds no less.
+double share_to_dilute(std::optional<double> reading, Band const& band, double fill) {
+  if (!reading || *reading <= band.high || fill >= band.target) return 0.0;
+  return models::share_to_drain({.reading = *reading, .target = band.target, .fill = fill});
 }
 
 void drain_excess(RuleInputs const& in, VisitDecision& decision) {
   DosingSpec const& dosing = in.policy.dosing;
   if (dosing.largest_drain_share <= 0.0) return;
+  FillWater const& fill = in.visit.fill;
   double const wanted =
-      std::max({share_to_dilute(in.readings.salt_kg_per_m3, dosing.salt_kg_per_m3),
-                share_to_dilute(in.readings.calcium_mol_per_m3, dosing.calcium_mol_per_m3),
-                share_to_dilute(in.readings.cyanuric_acid_mol_per_m3, dosing.cyanuric_acid_mol_per_m3)});
+      std::max({share_to_dilute(in.readings.salt_kg_per_m3, dosing.salt_kg_per_m3, fill.salt_kg_per_m3),
+                share_to_dilute(in.readings.calcium_mol_per_m3, dosing.calcium_mol_per_m3, fill.calcium_mol_per_m3),
+                share_to_dilute(in.readings.cyanuric_acid_mol_per_m3, dosing.cyanuric_acid_mol_per_m3, 0.0)});
   if (wanted <= 0.0) return;
   decision.actions.drain_m3 = limited(wanted, dosing.largest_drain_share, decision) * in.pool.water_volume_m3;
   decision.did(VisitTask::drain);
@@ -59,13 +62,15 @@ void dose_salt(RuleInputs const& in, PoolRecord& record, VisitDecision& decision
   if (salt) record.expected_salt_kg_per_m3 = *salt;
   bool const mixed = in.visit.today.day - record.salt_dose_day >= dosing.salt_wait_d;
   if (!salt || !mixed || decision.actions.drain_m3 > 0.0 || *salt >= dosing.salt_kg_per_m3.low) return;
-  double const raise = limited(dosing.salt_top_up_share * (dosing.salt_kg_per_m3.target - *salt),
-                               dosing.largest_salt_raise_kg_per_m3, decision);
-  decision.actions.salt_kg = raise * in.pool.water_volume_m3;
+  double const volume_m3 = in.pool.water_volume_m3;
+  double const wanted_kg =
+      models::salt_dose_kg({.reading = *salt, .target = dosing.salt_kg_per_m3.target, .water_volume_m3 = volume_m3},
+                           dosing.salt_top_up_share);
+  decision.actions.salt_kg = limited(wanted_kg, dosing.largest_salt_raise_kg_per_m3 * volume_m3, decision);
   decision.did(VisitTask::salt);
   decision.fired(FiredRule::salt_topped_up);
   record.salt_dose_day = in.visit.today.day;
-  record.expected_salt_kg_per_m3 += raise;
+  record.expected_salt_kg_per_m3 += decision.actions.salt_kg / volume_m3;
 }
 
 void balance_water(RuleInputs const& in, PoolRecord& record, VisitDecision& decision) {

@@ -9,7 +9,7 @@
 //     if (wants_remote_reading(policy, record, today)) setting = read_remotely(policy, pool, record, truth, today,
 //     key);
 //   at the hour of a served visit:
-//     Visit visit = visit_pool(policy, pool, record, truth, today, reasons, key);
+//     Visit visit = visit_pool(policy, pool, fill, record, truth, today, reasons, key);
 //     apply visit.decision.actions to the water; log visit.readings, visit.decision.tasks, .rules, .expected_...
 //     cost += testing_cost(prices, visit.tests)
 //   each evening:

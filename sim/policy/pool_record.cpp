@@ -3,14 +3,14 @@
 #include <algorithm>
 #include <limits>
 
+#include "models/constants.hpp"
 #include "sim/policy/schedule.hpp"
 
 namespace brinecast::sim {
 
 namespace {
 
-constexpr double cyanuric_acid_kg_per_mol = 0.129074;  // IUPAC, from memory
-constexpr double fresh_temperature_d = 7.0;            // a water temperature read this long ago still holds
+constexpr double fresh_temperature_d = 7.0;  // a water temperature read this long ago still holds
 constexpr double mild_water_K = 293.15;
 
 std::span<double const> tail(std::span<double const> series, int days) {
@@ -64,7 +64,8 @@ double believed_water_temperature_K(PoolRecord const& record, DayKnowledge const
 }
 
 double free_chlorine_target_kg_per_m3(DosingSpec const& dosing, PoolRecord const& record) {
-  double const cyanuric_acid_kg_per_m3 = last_or(record, Measured::cyanuric_acid, 0.0) * cyanuric_acid_kg_per_mol;
+  double const cyanuric_acid_kg_per_m3 =
+      last_or(record, Measured::cyanuric_acid, 0.0) * models::molar_mass_cyanuric_acid_kg_per_mol;
   double const wanted =
       std::max(dosing.free_chlorine_kg_per_m3.target, dosing.free_chlorine_per_cyanuric_acid * cyanuric_acid_kg_per_m3);
   // A stabiliser reading far too high must not drive the chlorine out of its band.

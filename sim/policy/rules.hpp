@@ -34,7 +34,7 @@ bool water_is_balanced(PolicySpec const& policy, PoolRecord const& record);
 double acid_to_reach_ph_mol_per_m3(PoolRecord const& record, double ph, double alkalinity_mol_per_m3, double wanted_ph);
 
 /// Saturation index from the readings and the card; empty while pH, alkalinity or calcium was never read.
-std::optional<double> saturation_index_of(PoolRecord const& record, DayKnowledge const& today);
+std::optional<double> saturation_index_of(PoolRecord const& record);
 
 /// Free chlorine at the end of `days` by production and first-order decay.
 double expected_free_chlorine_kg_per_m3(double now_kg_per_m3, double production_kg_per_m3_d, double decay_per_day,

@@ -167,12 +167,6 @@ void measure(TestSpec const& tests, TestPlan const& plan, TrueWater const& truth
   }
 }
 
-int scale_grade(TestSpec const& tests, double scale_kg_per_m2) {
-  int grade = 0;
-  for (double const limit : tests.scale_grade_kg_per_m2) grade += static_cast<int>(scale_kg_per_m2 >= limit);
-  return grade;
-}
-
 std::optional<double> reading_of(WaterReadings const& readings, Measured quantity) { return slot(readings, quantity); }
 
 std::uint32_t note_readings(PolicySpec const& policy, Pool const& pool, PoolRecord& record,

@@ -20,7 +20,7 @@ struct TrueWater {
   double unit_salt_kg_per_m3 = 0.0;  // what the unit's sensor makes of it: offset, drift, temperature, scale
   double water_temperature_K = 293.15;
   double cell_voltage_V = 0.0;
-  double scale_kg_per_m2 = 0.0;   // on the plates
+  int scale_grade = 0;            // as an inspection would show it: 0 clean to 3 bridged, models/cell/cleaning.hpp
   double cell_operating_h = 0.0;  // as the unit counts
   bool warning_low_salt = false;
   bool warning_check_cell = false;
@@ -55,9 +55,6 @@ void measure(TestSpec const& tests, TestPlan const& plan, TrueWater const& truth
 
 /// One reading: truth with the method's error, never negative.
 double read_with_error(ReadingError const& error, double truth, DrawKey const& key);
-
-/// Grade of the scale seen at an inspection: 0 clean, 1 dusting, 2 flakes, 3 bridged.
-int scale_grade(TestSpec const& tests, double scale_kg_per_m2);
 
 /// The reading of a quantity, empty when it was not taken.
 std::optional<double> reading_of(WaterReadings const& readings, Measured quantity);

@@ -7,8 +7,8 @@
 
 namespace brinecast::sim {
 
-Visit visit_pool(PolicySpec const& policy, Pool const& pool, PoolRecord& record, TrueWater const& truth,
-                 DayKnowledge const& today, std::uint32_t reasons, DrawKey key) {
+Visit visit_pool(PolicySpec const& policy, Pool const& pool, FillWater const& fill, PoolRecord& record,
+                 TrueWater const& truth, DayKnowledge const& today, std::uint32_t reasons, DrawKey key) {
   key.purpose = Purpose::test_error;
   Visit visit;
   visit.readings = look(truth);
@@ -18,9 +18,10 @@ Visit visit_pool(PolicySpec const& policy, Pool const& pool, PoolRecord& record,
   measure(policy.tests, display, truth, key, visit.readings);
   visit.tests = plan_tests(policy, record, visit.readings, today, reasons);
   measure(policy.tests, visit.tests, truth, key, visit.readings);
-  VisitContext const context{.today = today, .reasons = reasons, .testing_s = testing_s(policy.work, visit.tests)};
+  VisitContext const context{
+      .today = today, .fill = fill, .reasons = reasons, .testing_s = testing_s(policy.work, visit.tests)};
   if (wants_inspection(policy, record, visit.readings, context)) {
-    visit.readings.scale_grade = scale_grade(policy.tests, truth.scale_kg_per_m2);
+    visit.readings.scale_grade = truth.scale_grade;
   }
   visit.decision = decide(policy, pool, record, visit.readings, context);
   return visit;

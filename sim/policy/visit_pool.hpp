@@ -14,8 +14,8 @@ struct Visit {
 
 /// Looks, tests, inspects and decides; the card is kept. `key` names replicate, pool and hour of the visit; its purpose
 /// and index are set here. `decision.actions` is for the day loop to apply to the water.
-Visit visit_pool(PolicySpec const& policy, Pool const& pool, PoolRecord& record, TrueWater const& truth,
-                 DayKnowledge const& today, std::uint32_t reasons, DrawKey key);
+Visit visit_pool(PolicySpec const& policy, Pool const& pool, FillWater const& fill, PoolRecord& record,
+                 TrueWater const& truth, DayKnowledge const& today, std::uint32_t reasons, DrawKey key);
 
 /// Takes a remote reading: raises the card's alarm when a value is out of its band, reports lamps, and returns a new
 /// output setting where the policy sets it from afar.

@@ -161,9 +161,6 @@ struct TestSpec {
   }};
   AdaptiveTesting adaptive;
   ReadingErrors errors = typical_reading_errors();
-  /// Scale seen at an inspection, kg of calcite per m2 of plate: dusting, flakes and bridges begin here (20 um, 100 um,
-  /// 300 um of solid calcite).
-  std::array<double, 3> scale_grade_kg_per_m2 = {0.054, 0.27, 0.81};
 
   [[nodiscard]] TestRule const& operator[](Measured quantity) const {
     return rules[static_cast<std::size_t>(quantity)];
