@@ -1,0 +1,99 @@
+#include "sim/rounds/plan.hpp"
+
+#include <catch2/catch.hpp>
+#include <map>
+#include <set>
+
+#include "sim/rounds/lower_bound.hpp"
+#include "sim/rounds/period.hpp"
+#include "sim/rounds/round_clock.hpp"
+#include "tests/sim/rounds/small_town.hpp"
+
+using namespace brinecast;
+using namespace brinecast::sim;
+
+namespace {
+
+std::vector<PlannedPool> every(Scenario const& town, double interval_d, double service_s = 1500.0) {
+  std::vector<PlannedPool> pools;
+  for (std::size_t i = 0; i < town.pools.size(); ++i) {
+    pools.push_back({static_cast<PoolId>(i), interval_d, service_s, 5.0});
+  }
+  return pools;
+}
+
+}  // namespace
+
+TEST_CASE("intervals become whole cycles of working days", "[sim][rounds][unit]") {
+  RoundsSpec rounds;
+  rounds.working_days = tests::small_town(1, 1).rounds.working_days;
+  CHECK(planning_period(std::vector{7.0, 7.0}, rounds).days == 5);
+  CHECK(planning_period(std::vector{10.0}, rounds).days == 7);
+  CHECK(planning_period(std::vector{14.0}, rounds).days == 10);
+  Period const mixed = planning_period(std::vector{7.0, 14.0, 28.0}, rounds);
+  CHECK(mixed.days == 20);
+  CHECK(mixed.cycles == std::vector{5, 10, 20});
+  CHECK(mixed.largest_stretch == 0.0);
+  // 5, 7 and 10 working days repeat together after 70: too long, so the cycles are rounded to a shorter period.
+  Period const awkward = planning_period(std::vector{7.0, 10.0, 14.0}, rounds);
+  CHECK(awkward.days <= longest_period_days);
+  for (int const cycle : awkward.cycles) CHECK(awkward.days % cycle == 0);
+  CHECK(awkward.largest_stretch > 0.0);
+  CHECK(awkward.largest_stretch < 0.3);
+}
+
+TEST_CASE("a plan visits every pool in its rhythm within the technicians' days", "[sim][rounds][unit]") {
+  Scenario const town = tests::small_town(90, 2, 8000.0);
+  Problems problems;
+  TravelTable const travel = travel_table(town, problems);
+  auto pools = every(town, 7.0);
+  for (std::size_t i = 0; i < pools.size(); i += 3) pools[i].visit_interval_d = 14.0;
+  RoundsPlan const plan = plan_rounds(town, travel, pools, 1);
+  CHECK(plan.unserved.empty());
+  CHECK(plan.period_days == 10);
+  std::map<PoolId, std::set<int>> days_of;
+  RoundClock const clock(town, travel);
+  double money = 0.0;
+  for (Round const& round : plan.rounds) {
+    std::vector<StopWork> stops;
+    for (PlannedStop const& stop : round.stops) {
+      CHECK(days_of[stop.pool].insert(round.day).second);
+      stops.push_back({stop.pool, 1500, 5.0F});
+    }
+    DayFigures const figures = clock.figures(round.technician, stops);
+    CHECK(figures.allowed());
+    money += clock.cost(figures);
+  }
+  CHECK(money == Approx(plan.cost).epsilon(1e-9));
+  for (PlannedPool const& pool : pools) {
+    auto const& days = days_of[pool.pool];
+    int const cycle = pool.visit_interval_d == 7.0 ? 5 : 10;
+    REQUIRE(static_cast<int>(days.size()) == 10 / cycle);
+    if (days.size() == 2) CHECK(*days.rbegin() - *days.begin() == 5);
+  }
+  CHECK(plan.lower_bound > 0.0);
+  CHECK(plan.lower_bound <= plan.cost);
+  WARN("gap to the lower bound: " << 100.0 * (plan.cost / plan.lower_bound - 1.0) << " %");
+}
+
+TEST_CASE("the lower bound never exceeds the best plan of a small fleet", "[sim][rounds][unit]") {
+  // Six pools, one technician, one day: all orders tried by hand.
+  for (double const side_m : {500.0, 5000.0, 40'000.0}) {
+    Scenario const town = tests::small_town(6, 1, side_m);
+    Problems problems;
+    TravelTable const travel = travel_table(town, problems);
+    RoundClock const clock(town, travel);
+    std::vector<std::size_t> order{0, 1, 2, 3, 4, 5};
+    double best = 1e300;
+    std::vector<PeriodVisits> visits;
+    for (std::size_t i = 0; i < 6; ++i) visits.push_back({static_cast<PoolId>(i), 1, 1500.0});
+    do {
+      std::vector<StopWork> stops;
+      for (std::size_t const i : order) stops.push_back({static_cast<PoolId>(i), 1500, 5.0F});
+      best = std::min(best, clock.cost(clock.figures(TechnicianId{0}, stops)));
+    } while (std::next_permutation(order.begin(), order.end()));
+    double const bound = rounds_lower_bound(town, travel, visits, 1);
+    CHECK(bound <= best);
+    CHECK(bound > 0.97 * best);  // driving is a small part of the money here, so a useful bound is near
+  }
+}
