@@ -1,0 +1,118 @@
+#include <chrono>
+#include <optional>
+
+#include "sim/rounds/search/compiled_problem.hpp"
+#include "sim/rounds/search/local_search.hpp"
+#include "sim/rounds/search/offspring.hpp"
+#include "sim/rounds/search/population.hpp"
+#include "sim/rounds/search/route_search.hpp"
+#include "sim/rounds/search/search_random.hpp"
+
+namespace brinecast::sim::search {
+
+namespace {
+
+constexpr int first_individuals = 100;
+constexpr int penalty_interval = 100;
+constexpr double repair_factor = 10.0;
+
+class GeneticSearch {
+ public:
+  GeneticSearch(Problem const& problem, SearchOptions const& options, SearchObserver const& observer)
+      : options_(options),
+        observer_(observer),
+        random_(options.seed),
+        compiled_(problem, options.neighbours),
+        local_search_(make_local_search(compiled_, random_)),
+        breeder_(compiled_, random_),
+        population_(compiled_, random_, compiled_.first_penalties()),
+        started_(std::chrono::steady_clock::now()) {}
+
+  Solution run() {
+    while (!stopped()) {
+      without_gain_ = 0;
+      population_.clear();
+      for (int count = 0; count < first_individuals && !stopped(); ++count)
+        take(count % 4 == 3 ? breeder_.blank_individual() : breeder_.random_individual(population_.penalties()));
+      while (!stopped() && without_gain_ < options_.iterations_without_gain) {
+        Individual const& first = population_.select();
+        Individual const& second = population_.select();
+        take(breeder_.offspring(first, second, population_.penalties()));
+      }
+    }
+    Solution solution = compiled_.solution_of(*best_);
+    solution.iterations = iterations_;
+    return solution;
+  }
+
+ private:
+  /// Improves, repairs every second infeasible one, and keeps what came out.
+  void take(Individual individual) {
+    local_search_->improve(individual, population_.penalties());
+    population_.note_limits_of(individual);
+    bool const repair = !individual.feasible() && random_.coin();
+    keep(individual);
+    if (repair) {
+      Penalties raised = population_.penalties();
+      raised.load *= repair_factor;
+      raised.duration *= repair_factor;
+      raised.lateness *= repair_factor;
+      local_search_->improve(individual, raised);
+      if (individual.feasible()) keep(individual);
+    }
+    ++iterations_;
+    ++without_gain_;
+    if (gained_) without_gain_ = 0;
+    gained_ = false;
+    if (iterations_ % penalty_interval == 0) population_.adapt_penalties();
+    if (observer_ && !observer_({.iterations = iterations_, .best_cost = best_->cost, .feasible = best_->feasible()}))
+      refused_ = true;
+  }
+
+  void keep(Individual const& individual) {
+    population_.add(individual);
+    if (best_ && best_->feasible() && !individual.feasible()) return;
+    bool const better =
+        !best_ || (individual.feasible() && !best_->feasible()) ||
+        (individual.feasible() ? individual.cost < best_->cost
+                               : population_.penalties().cost_of(individual) < population_.penalties().cost_of(*best_));
+    if (!better) return;
+    best_ = individual;
+    gained_ = true;
+  }
+
+  /// At least one individual is made in any case.
+  [[nodiscard]] bool stopped() const {
+    if (!best_) return false;
+    if (refused_ || iterations_ >= options_.iterations) return true;
+    return options_.seconds > 0.0 &&
+           std::chrono::duration<double>(std::chrono::steady_clock::now() - started_).count() >= options_.seconds;
+  }
+
+  SearchOptions const& options_;
+  SearchObserver const& observer_;
+  SearchRandom random_;
+  CompiledProblem compiled_;
+  std::unique_ptr<LocalSearch> local_search_;
+  Breeder breeder_;
+  Population population_;
+  std::chrono::steady_clock::time_point started_;
+  std::optional<Individual> best_;
+  std::int64_t iterations_ = 0;
+  std::int64_t without_gain_ = 0;
+  bool gained_ = false;
+  bool refused_ = false;
+};
+
+}  // namespace
+
+Solution search_rounds(Problem const& problem, SearchOptions const& options, SearchObserver const& observer) {
+  if (problem.customers.empty()) {
+    Solution nothing_to_do;
+    nothing_to_do.feasible = true;
+    return nothing_to_do;
+  }
+  return GeneticSearch(problem, options, observer).run();
+}
+
+}  // namespace brinecast::sim::search
