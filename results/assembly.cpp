@@ -15,6 +15,7 @@
 #include <map>
 #include <optional>
 
+#include "results/digest.hpp"
 #include "results/error.hpp"
 #include "results/hdf5_types.hpp"
 
@@ -90,6 +91,7 @@ class Assembly {
     text("scenario_path", run_.scenario_path);
     text("scenario", run_.scenario_text);
     text("scenario_sha256", run_.scenario_sha256);
+    text("description_sha256", sha256(to_text(run_)));
     text("created", options.created.empty() ? fmt::format("{:%Y-%m-%dT%H:%M:%SZ}", fmt::gmtime(std::time(nullptr)))
                                             : options.created);
     text("command", options.command);
@@ -118,7 +120,11 @@ class Assembly {
   static H5::H5File create(std::filesystem::path const& path) {
     H5::FileAccPropList access;
     access.setFcloseDegree(H5F_CLOSE_STRONG);
-    return {path.string(), H5F_ACC_TRUNC, H5::FileCreatPropList::DEFAULT, access};
+    H5::FileCreatPropList creation;
+    // Readers of netCDF-4 list variables in the order of the schema.
+    H5Pset_link_creation_order(creation.getId(), H5P_CRT_ORDER_TRACKED | H5P_CRT_ORDER_INDEXED);
+    H5Pset_attr_creation_order(creation.getId(), H5P_CRT_ORDER_TRACKED | H5P_CRT_ORDER_INDEXED);
+    return {path.string(), H5F_ACC_TRUNC, creation, access};
   }
 
   [[nodiscard]] std::size_t length(Axis axis) const { return lengths_[static_cast<std::size_t>(axis)]; }
@@ -179,10 +185,13 @@ class Assembly {
       H5::DataSpace const space(static_cast<int>(size.size()), size.data(), limit.data());
       H5::DSetCreatPropList properties;
       auto const chunk = chunk_of(variable);
-      properties.setChunk(static_cast<int>(chunk.size()), chunk.data());
-      properties.setShuffle();
-      properties.setDeflate(deflate_level);
-      properties.setFletcher32();
+      // Strings lie in the file's heap, where filters do not reach; `description_sha256` guards them.
+      if (variable.storage != Storage::text) {
+        properties.setChunk(static_cast<int>(chunk.size()), chunk.data());
+        properties.setShuffle();
+        properties.setDeflate(deflate_level);
+        properties.setFletcher32();
+      }
       // Equal data give equal bytes.
       H5Pset_obj_track_times(properties.getId(), false);
       std::string const name(variable.name);
@@ -191,7 +200,7 @@ class Assembly {
       double const missing = std::numeric_limits<double>::quiet_NaN();
       if (real) properties.setFillValue(H5::PredType::NATIVE_DOUBLE, &missing);
       H5::DataSet dataset = variable.storage == Storage::text
-                                ? file_.createDataSet(name, text_type_for(variable), space, properties)
+                                ? file_.createDataSet(name, text_type(), space, properties)
                                 : file_.createDataSet(name, file_type_of(variable.storage), space, properties);
       text_attribute(dataset, "long_name", std::string(variable.long_name));
       if (variable.storage != Storage::text) text_attribute(dataset, "units", units_of(variable, run_));
@@ -230,12 +239,6 @@ class Assembly {
     text_attribute(dataset, "flag_meanings", meanings);
   }
 
-  H5::StrType text_type_for(Variable const& variable) const {
-    std::size_t longest = 1;
-    for (auto const& text : std::get<TextsOfRun>(variable.source)(run_)) longest = std::max(longest, text.size());
-    return text_type(longest);
-  }
-
   void write_whole(std::string_view name, void const* values, H5::DataType const& type) {
     datasets_.at(name).write(values, type);
   }
@@ -247,14 +250,10 @@ class Assembly {
         auto const values = (*numbers)(run_);
         write_whole(variable.name, values.data(), H5::PredType::NATIVE_DOUBLE);
       } else if (auto const* texts = std::get_if<TextsOfRun>(&variable.source)) {
-        auto const type = text_type_for(variable);
         auto const values = (*texts)(run_);
-        std::vector<char> block(values.size() * type.getSize(), '\0');
-        for (std::size_t i = 0; i < values.size(); ++i) {
-          std::copy(values[i].begin(), values[i].end(),
-                    block.begin() + static_cast<std::ptrdiff_t>(i * type.getSize()));
-        }
-        write_whole(variable.name, block.data(), type);
+        std::vector<char const*> pointers;
+        for (auto const& value : values) pointers.push_back(value.c_str());
+        write_whole(variable.name, pointers.data(), text_type());
       }
     }
   }

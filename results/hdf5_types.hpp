@@ -10,10 +10,9 @@
 namespace brinecast::results {
 
 /// Variable-length UTF-8, the string that every reader of netCDF-4 understands.
-inline H5::StrType text_type(std::size_t size = H5T_VARIABLE) {
-  H5::StrType type(H5::PredType::C_S1, size);
+inline H5::StrType text_type() {
+  H5::StrType type(H5::PredType::C_S1, H5T_VARIABLE);
   type.setCset(H5T_CSET_UTF8);
-  if (size != H5T_VARIABLE) type.setStrpad(H5T_STR_NULLPAD);
   return type;
 }
 

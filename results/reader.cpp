@@ -7,6 +7,7 @@
 #include <fstream>
 #include <numeric>
 
+#include "results/digest.hpp"
 #include "results/hdf5_types.hpp"
 
 namespace brinecast::results {
@@ -65,17 +66,13 @@ std::vector<double> numbers(H5::H5File const& file, std::string const& name) {
 
 std::vector<std::string> texts(H5::H5File const& file, std::string const& name) {
   auto const dataset = file.openDataSet(name);
-  auto const type = dataset.getStrType();
-  if (type.isVariableStr()) throw ResultError(fmt::format("{} holds strings of variable length", name));
-  std::size_t const size = type.getSize();
-  std::vector<char> block(static_cast<std::size_t>(dataset.getSpace().getSimpleExtentNpoints()) * size);
-  if (!block.empty()) dataset.read(block.data(), type);
+  std::vector<char*> pointers(static_cast<std::size_t>(dataset.getSpace().getSimpleExtentNpoints()));
+  if (pointers.empty()) return {};
+  auto const type = text_type();
+  dataset.read(pointers.data(), type);
   std::vector<std::string> values;
-  for (std::size_t at = 0; at < block.size(); at += size) {
-    std::string value(block.data() + at, size);
-    value.resize(std::min(value.find('\0'), value.size()));
-    values.push_back(std::move(value));
-  }
+  for (char const* const pointer : pointers) values.emplace_back(pointer == nullptr ? "" : pointer);
+  H5::DataSet::vlenReclaim(pointers.data(), type, dataset.getSpace());
   return values;
 }
 
@@ -255,6 +252,9 @@ ResultFile::ResultFile(std::filesystem::path path) : parts_(std::make_unique<Par
     parts_->file.openFile(parts_->path.string(), H5F_ACC_RDONLY);
     check_type_and_version(parts_->file, parts_->path);
     parts_->run = read_run(parts_->file);
+    if (sha256(to_text(parts_->run)) != text_attribute(parts_->file, "description_sha256")) {
+      refuse(parts_->path, "is damaged: its names, plans or provenance do not fit their digest; restore a copy");
+    }
     parts_->record = read_record(parts_->file);
     check_variables(parts_->file, parts_->run, parts_->path);
   } catch (H5::Exception const& error) {
