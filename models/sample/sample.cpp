@@ -11,7 +11,7 @@ namespace brinecast::models {
 namespace {
 
 IonicMedium<double> medium_of(WaterComposition const& water) {
-  return {.chloride_mol_per_m3 = water.salt_kg_per_m3 / molar_mass_NaCl_kg_per_mol,
+  return {.chloride_mol_per_m3 = water.salt_kg_per_m3 / molar_mass_NaCl_kg_per_mol + 2.0 * water.calcium_mol_per_m3,
           .calcium_mol_per_m3 = water.calcium_mol_per_m3,
           .alkalinity_mol_per_m3 = water.alkalinity_mol_per_m3};
 }

@@ -10,7 +10,7 @@ namespace brinecast::models {
 /// What is conserved, per volume.
 struct WaterComposition {
   double temperature_K = 298.15;
-  double salt_kg_per_m3 = 0.0;  // chloride as NaCl
+  double salt_kg_per_m3 = 0.0;  // NaCl; the chloride that calcium brings comes on top
   double calcium_mol_per_m3 = 0.0;
   double alkalinity_mol_per_m3 = 0.0;  // equivalents, all bases
   double inorganic_carbon_mol_per_m3 = 0.0;

@@ -8,7 +8,7 @@ namespace brinecast::models {
 
 template <class Lanes>
 struct ConductivityInputs {
-  Lanes salt_kg_per_m3;  // chloride as NaCl
+  Lanes salt_kg_per_m3;  // NaCl; the chloride that calcium brings comes on top
   Lanes calcium_mol_per_m3;
   Lanes alkalinity_mol_per_m3;
   Lanes temperature_K;
@@ -29,12 +29,13 @@ Lanes conductivity_temperature_ratio(Lanes temperature_K) {
   return 1.0 + above * (0.020421 + above * (4.986e-5 - above * 5.6e-7));
 }
 
-/// S/m of pool water at its temperature: salt, and what calcium (in place of sodium) and bicarbonate add, fitted to the
-/// same code's 432 waters.
+/// S/m of pool water at its temperature: all chloride as if it were salt, then what calcium in place of sodium and
+/// bicarbonate change, fitted to the same code's 432 waters.
 template <class Lanes>
 Lanes conductivity_S_per_m(ConductivityInputs<Lanes> const& in) {
+  Lanes const all_chloride_as_salt = in.salt_kg_per_m3 + 2.0 * molar_mass_NaCl_kg_per_mol * in.calcium_mol_per_m3;
   Lanes const others = 0.00147 * in.calcium_mol_per_m3 + 0.0074 * in.alkalinity_mol_per_m3;
-  return (salt_conductivity_at_25_C_S_per_m(in.salt_kg_per_m3) + others) *
+  return (salt_conductivity_at_25_C_S_per_m(all_chloride_as_salt) + others) *
          conductivity_temperature_ratio(in.temperature_K);
 }
 
