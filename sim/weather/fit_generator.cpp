@@ -73,11 +73,6 @@ RainTargets simulate_rain(RainOfYear const& rain, MatchingNormals const& normals
   return got;
 }
 
-double standard_pressure_Pa(double elevation_m) {
-  // Standard atmosphere, ISO 2533.
-  return models::standard_atmosphere_Pa * std::pow(1.0 - 2.25577e-5 * elevation_m, 5.25588);
-}
-
 }  // namespace
 
 void match_rain(RainOfYear& rain, double slow_persistence, RainTargets const& targets) {
@@ -102,6 +97,10 @@ void match_rain(RainOfYear& rain, double slow_persistence, RainTargets const& ta
       }
     }
   }
+}
+
+double standard_pressure_Pa(double elevation_m) {
+  return models::standard_atmosphere_Pa * std::pow(1.0 - 2.25577e-5 * elevation_m, 5.25588);
 }
 
 GeneratorModel generator_from_climate(ClimateTable const& table, ClimatePlace const& place) {

@@ -23,6 +23,9 @@ struct ClimatePlace {
   double utc_offset_h = 0.0;
 };
 
+/// Pressure of the standard atmosphere, ISO 2533; below 11 km.
+double standard_pressure_Pa(double elevation_m);
+
 GeneratorModel generator_from_climate(ClimateTable const& table, ClimatePlace const& place);
 
 }  // namespace brinecast::sim
