@@ -76,7 +76,7 @@ std::string Problems::text() const {
 std::string nearest_word(std::string_view word, std::vector<std::string> const& known) {
   if (word.size() > 100) return "";
   // A third of the letters may be wrong, at least one; a short word must not turn into any other short word.
-  std::size_t best_distance = std::max<std::size_t>(1, word.size() / 3) + 1;
+  std::size_t best_distance = std::max<std::size_t>(1, (word.size() + 1) / 3) + 1;
   std::string best;
   for (auto const& candidate : known) {
     std::size_t const distance = edit_distance(word, candidate);

@@ -45,6 +45,7 @@ std::optional<std::size_t> place_in(std::vector<std::string> const& names, std::
 std::string not_one_of(std::string_view word, std::vector<std::string> const& known) {
   std::string const near = nearest_word(word, known);
   std::string const shown(word.substr(0, 60));
+  if (known.empty()) return fmt::format("\"{}\" is unknown; the scenario names none, so leave this out", shown);
   if (!near.empty()) return fmt::format("\"{}\" is unknown; did you mean \"{}\"?", shown, near);
   if (known.size() > 12) return fmt::format("\"{}\" is unknown; write one that the scenario describes", shown);
   return fmt::format("\"{}\" is unknown; write one of {}", shown, fmt::join(known, ", "));
@@ -255,9 +256,11 @@ class PoolListReader {
     std::string shown;
     if (auto const plain = sim::read_number(text)) {
       if (!number.unit) {
-        complain(row, column.name,
-                 fmt::format("{} has no unit; name the unit in the header, for example {} [{}]", text, column.name,
-                             common_units(*column.kind).front()));
+        if (without_unit_.insert(number.column).second) {
+          problems_.add({file_, table_.header_line, 0, fmt::format("column {}", column.name),
+                         fmt::format("{} in line {} has no unit; name the unit in the header, for example {} [{}]",
+                                     text, row.line, column.name, common_units(*column.kind).front())});
+        }
         return;
       }
       written = *plain;
@@ -436,6 +439,7 @@ class PoolListReader {
   std::vector<std::string> sites_, fill_waters_, technicians_, skills_;
   std::vector<NumberCell> number_cells_;
   std::map<PoolWord, std::size_t> word_cells_;
+  std::set<std::size_t> without_unit_;         // columns that were reported as such
   std::map<std::string, std::size_t> counts_;  // problems by column
 };
 
@@ -481,17 +485,22 @@ std::vector<WordShare> read_word_shares(TableReader& reader, std::vector<std::st
                                         std::vector<std::string> const& known) {
   std::vector<WordShare> shares;
   double sum = 0.0;
+  bool right = true;
   for (auto const& word : words) {
     double share = 0.0;
-    if (!reader.read_quantity(word, share, Quantity::share, {0.0, 1.0})) continue;
+    if (!reader.read_quantity(word, share, Quantity::share, {0.0, 1.0})) {
+      right = false;
+      continue;
+    }
     if (!known.empty() && !place_in(known, word)) {
       reader.complain(word, not_one_of(word, known));
-      continue;
+      right = false;
     }
     shares.push_back({word, share});
     sum += share;
   }
-  if (!shares.empty() && std::fabs(sum - 1.0) > 1e-9) {
+  if (!right) return {};
+  if (std::fabs(sum - 1.0) > 1e-9) {
     reader.complain("", fmt::format("the shares add up to {:.4g} %; let them add up to 100 %", sum * 100.0));
     return {};
   }

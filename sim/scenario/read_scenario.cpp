@@ -125,7 +125,7 @@ class ScenarioReader {
   /// The regular file that a key names.
   bool read_file(TableReader& table, std::string_view key, std::filesystem::path& target) {
     std::string written;
-    if (!table.read_text(key, written)) return false;
+    if (!table.read_text(key, written, "folder/file.csv")) return false;
     if (written.empty()) {
       table.complain(key, "the path is empty; name a file");
       return false;
@@ -138,11 +138,12 @@ class ScenarioReader {
     std::error_code error;
     auto const status = std::filesystem::status(*resolved.path, error);
     if (!std::filesystem::is_regular_file(status)) {
-      table.complain(key,
-                     std::filesystem::exists(status)
-                         ? fmt::format("\"{}\" is not a regular file; name one", resolved.path->generic_string())
-                         : fmt::format("there is no file \"{}\"; check the path, which starts in the scenario's folder",
-                                       resolved.path->generic_string()));
+      std::string const shown = resolved.path->generic_string();
+      std::string_view const remedy = written.substr(0, data_variable.size()) == data_variable
+                                          ? "check BRINECAST_DATA and the path"
+                                          : "check the path, which starts in the scenario's folder";
+      table.complain(key, std::filesystem::exists(status) ? fmt::format("\"{}\" is not a regular file; name one", shown)
+                                                          : fmt::format("there is no file \"{}\"; {}", shown, remedy));
       return false;
     }
     target = *resolved.path;
@@ -414,8 +415,11 @@ class ScenarioReader {
     }
     std::filesystem::path list;
     if (fleet->has("count")) {
-      if (fleet->has("pools")) fleet->complain("count", "the fleet has a list of pools too; keep one of the two");
-      generate_fleet(*fleet, traits);
+      if (fleet->has("pools")) {
+        fleet->complain("count", "the fleet has a list of pools too; keep one of the two");
+      } else {
+        generate_fleet(*fleet, traits);
+      }
     } else if (fleet->require("pools", "pools = \"pools.csv\", or count = 200 for a generated fleet") &&
                read_file(*fleet, "pools", list)) {
       std::string const shown = list.generic_string();
@@ -523,9 +527,11 @@ std::optional<Scenario> read_scenario_text(std::string_view text, std::filesyste
   toml::parse_result const parsed = toml::parse(text, shown);
   if (!parsed) {
     auto const& begin = parsed.error().source().begin;
-    problems.add(
-        {shown, static_cast<int>(begin.line), static_cast<int>(begin.column), "",
-         fmt::format("this is not valid TOML ({}); toml.io describes the format", parsed.error().description())});
+    std::string_view fault = parsed.error().description();
+    constexpr std::string_view opening = "Error while parsing ";
+    if (fault.substr(0, opening.size()) == opening) fault.remove_prefix(opening.size());
+    problems.add({shown, static_cast<int>(begin.line), static_cast<int>(begin.column), "",
+                  fmt::format("this is not valid TOML ({}); toml.io describes the format", fault)});
     return std::nullopt;
   }
   std::optional<Scenario> scenario(std::in_place);

@@ -78,7 +78,9 @@ std::string range_problem(std::string_view written, double number, double value_
   std::string message =
       fmt::format("{} is {} than {}, the {} accepted", written, too_small ? "less" : "more",
                   bound(too_small ? limits.lower : limits.upper, kind), too_small ? "smallest" : "largest");
-  for (auto const& unit : common_units(kind)) {
+  // Where negative values make sense, any unit could have been meant.
+  auto const candidates = limits.lower < 0.0 ? std::vector<std::string>{} : common_units(kind);
+  for (auto const& unit : candidates) {
     ReadUnit const read = read_unit(unit, kind);
     double const meant = read.conversion->slope * number + read.conversion->offset;
     if (std::fabs(meant - value_SI) > 1e-9 * std::fabs(value_SI) && meant >= limits.lower && meant <= limits.upper) {
@@ -191,8 +193,9 @@ std::optional<double> TableReader::quantity_of(toml::node const& node, std::stri
   } else if (node.is_number()) {
     auto const number = number_of(node);
     complain_at(node, key,
-                fmt::format("{} has no unit; {} is text with its unit, write for example \"{}\"",
-                            number ? fmt::format("{}", *number) : "the number", info.phrase, info.example));
+                number ? fmt::format("{} has no unit; {} is text with its unit, write for example \"{} {}\"", *number,
+                                     info.phrase, *number, common_units(kind).front())
+                       : fmt::format("the number is not finite; write for example \"{}\"", info.example));
     return std::nullopt;
   } else if (auto const text = node.value<std::string>(); text && node.is_string()) {
     written = *text;
@@ -342,9 +345,10 @@ bool TableReader::read_flag(std::string_view key, bool& target) {
   return true;
 }
 
-std::optional<std::string> TableReader::text_of(toml::node const& node, std::string_view key) {
+std::optional<std::string> TableReader::text_of(toml::node const& node, std::string_view key,
+                                                std::string_view example) {
   if (!node.is_string()) {
-    complain_type(node, key, "text", "\"a few words\"");
+    complain_type(node, key, "text", fmt::format("\"{}\"", example));
     return std::nullopt;
   }
   std::string text = *node.value<std::string>();
@@ -361,10 +365,10 @@ std::optional<std::string> TableReader::text_of(toml::node const& node, std::str
   return text;
 }
 
-bool TableReader::read_text(std::string_view key, std::string& target) {
+bool TableReader::read_text(std::string_view key, std::string& target, std::string_view example) {
   toml::node const* const node = find(key);
   if (node == nullptr) return false;
-  auto text = text_of(*node, key);
+  auto text = text_of(*node, key, example);
   if (!text) return false;
   target = std::move(*text);
   return true;
@@ -375,7 +379,7 @@ bool TableReader::read_texts(std::string_view key, std::vector<std::string>& tar
   if (list == nullptr) return false;
   std::vector<std::string> texts;
   for (auto const& entry : *list) {
-    if (auto text = text_of(entry, key)) texts.push_back(std::move(*text));
+    if (auto text = text_of(entry, key, "a few words")) texts.push_back(std::move(*text));
   }
   if (texts.size() != list->size()) return false;
   target = std::move(texts);
@@ -466,7 +470,7 @@ bool TableReader::read_weekdays(std::string_view key, std::vector<std::chrono::w
   std::vector<std::chrono::weekday> days;
   bool right = true;
   for (auto const& entry : *list) {
-    auto const word = text_of(entry, key);
+    auto const word = text_of(entry, key, "monday");
     if (!word) {
       right = false;
       continue;
@@ -496,7 +500,7 @@ bool TableReader::read_weekdays(std::string_view key, std::vector<std::chrono::w
 std::optional<std::size_t> TableReader::read_word_of(std::string_view key, std::vector<std::string> const& words) {
   toml::node const* const node = find(key);
   if (node == nullptr) return std::nullopt;
-  auto const text = text_of(*node, key);
+  auto const text = text_of(*node, key, words.front());
   if (!text) return std::nullopt;
   auto const found = std::find(words.begin(), words.end(), *text);
   if (found != words.end()) return static_cast<std::size_t>(found - words.begin());

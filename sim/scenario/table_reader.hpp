@@ -70,7 +70,7 @@ class TableReader {
   bool read_seed(std::string_view key, std::uint64_t& target);
   bool read_flag(std::string_view key, bool& target);
   /// At most 200 characters, without control characters.
-  bool read_text(std::string_view key, std::string& target);
+  bool read_text(std::string_view key, std::string& target, std::string_view example = "a few words");
   bool read_texts(std::string_view key, std::vector<std::string>& target);
   bool read_date(std::string_view key, std::chrono::sys_days& target);
   bool read_dates(std::string_view key, std::vector<std::chrono::sys_days>& target);
@@ -114,7 +114,7 @@ class TableReader {
   void complain_type(toml::node const& node, std::string_view key, std::string_view wanted, std::string_view example);
   std::optional<double> quantity_of(toml::node const& node, std::string_view key, Quantity kind, Limits limits);
   std::optional<std::chrono::sys_days> date_of(toml::node const& node, std::string_view key);
-  std::optional<std::string> text_of(toml::node const& node, std::string_view key);
+  std::optional<std::string> text_of(toml::node const& node, std::string_view key, std::string_view example);
   toml::array const* list_of(std::string_view key, std::string_view example);
   std::optional<std::size_t> read_word_of(std::string_view key, std::vector<std::string> const& words);
 

@@ -317,11 +317,10 @@ std::optional<double> read_number(std::string_view text) {
 }
 
 ReadUnit read_unit(std::string_view unit, Quantity kind) {
-  QuantityInfo const& info = quantity_info(kind);
   unit = trimmed(unit);
   auto const counted = split_counted_as(unit, kind);
   if (!counted) {
-    return {{}, fmt::format("\"{}\" counts as something that is not {}", unit, info.phrase)};
+    return {{}, fmt::format("it is not counted{}", unit.substr(unit.find(" as ")))};
   }
   UnitDatabase::Answer answer;
   if (plausible_unit(counted->unit)) {
