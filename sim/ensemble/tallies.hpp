@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "sim/fleet/books.hpp"
 #include "sim/scenario/policy_spec.hpp"  // VisitTask
 
 namespace brinecast::sim {
@@ -133,12 +134,6 @@ struct PoolTrace {
   std::uint32_t pool = 0;
   std::vector<float> water_volume, water_temperature, salt, free_chlorine, active_chlorine, combined_chlorine, ph,
       alkalinity, calcium, cyanuric_acid, saturation_index, scale, cell_output, coating;
-};
-
-/// Worst relative closure of each conservation book over the task.
-struct BookErrors {
-  double water = 0, heat = 0, salt = 0, calcium = 0, alkalinity = 0, inorganic_carbon = 0, cyanuric_acid = 0,
-         borate = 0, chlorine = 0;
 };
 
 struct TaskResult {

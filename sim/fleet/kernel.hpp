@@ -53,8 +53,10 @@ struct LaneAccess<double> {
 /// Share of the hour from `hour_of_day` that lies in a daily window, which may run past midnight.
 template <class Lanes>
 Lanes share_in_window(double hour_of_day, Lanes from_h, Lanes length_h) {
+  using models::max;
+  using models::min;
   auto const overlap = [&](double hour) {
-    return models::max(min(from_h + length_h, Lanes(hour + 1.0)) - max(from_h, Lanes(hour)), Lanes(0.0));
+    return max(min(from_h + length_h, Lanes(hour + 1.0)) - max(from_h, Lanes(hour)), Lanes(0.0));
   };
   return min(overlap(hour_of_day) + overlap(hour_of_day + 24.0), Lanes(1.0));
 }
@@ -87,6 +89,7 @@ class PoolHour {
   void add(LaneArray& array, Lanes value) { set(array, get(array) + value); }
 
   void start() {
+    using namespace models;
     volume_m3_ = get(state_.water_volume_m3);
     heat_J_ = get(state_.heat_J);
     area_m2_ = get(traits_.surface_area_m2);

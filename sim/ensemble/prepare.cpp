@@ -1,0 +1,34 @@
+#include "sim/ensemble/ensemble.hpp"
+#include "sim/policy/policy.hpp"
+
+namespace brinecast::sim {
+
+namespace {
+
+RoundsPlan plan_of(Scenario const& scenario, TravelTable const& travel, PolicySpec const& policy) {
+  std::vector<PlannedPool> pools;
+  for (std::size_t i = 0; i < scenario.pools.size(); ++i) {
+    Pool const& pool = scenario.pools[i];
+    pools.push_back({.pool = PoolId{static_cast<std::uint32_t>(i)},
+                     .visit_interval_d = typical_interval_d(policy, pool, scenario.season),
+                     .service_s = typical_service_s(policy, pool, scenario.season) + scenario.rounds.stop_overhead_s,
+                     .supplies_kg = typical_load_kg(policy, pool, scenario.season)});
+  }
+  return plan_rounds(scenario, travel, pools, scenario.seed);
+}
+
+}  // namespace
+
+std::unique_ptr<Prepared> prepare(Scenario scenario, Problems& problems) {
+  auto prepared = std::make_unique<Prepared>();
+  prepared->scenario = std::move(scenario);
+  prepared->weather = open_weather(prepared->scenario, problems);
+  prepared->travel = travel_table(prepared->scenario, problems);
+  if (!problems.empty()) return nullptr;
+  for (PolicySpec const& policy : prepared->scenario.policies) {
+    prepared->plans.push_back(plan_of(prepared->scenario, prepared->travel, policy));
+  }
+  return prepared;
+}
+
+}  // namespace brinecast::sim

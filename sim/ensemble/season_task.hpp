@@ -1,0 +1,121 @@
+#pragma once
+// One season of one policy in one replicate: the day loop.
+
+#include <functional>
+#include <limits>
+#include <vector>
+
+#include "sim/ensemble/ensemble.hpp"
+#include "sim/ensemble/season_weather.hpp"
+#include "sim/ensemble/visit_work.hpp"
+#include "sim/fleet/advance.hpp"
+#include "sim/fleet/fleet.hpp"
+#include "sim/policy/policy.hpp"
+#include "sim/rounds/dispatch.hpp"
+
+namespace brinecast::sim {
+
+/// Where the plan of rounds puts the pools, looked up by working day of its period.
+class PlanIndex {
+ public:
+  struct Place {
+    TechnicianId technician{};
+    int position = -1;  // in the round; -1 not planned that day
+  };
+  PlanIndex(Scenario const& scenario, RoundsPlan const& plan);
+  [[nodiscard]] int period_days() const { return period_days_; }
+  /// The pool's place on a working day of the season.
+  [[nodiscard]] Place place(std::size_t working_day, PoolId pool) const;
+  /// Whom the plan gives the pool to, on whatever day.
+  [[nodiscard]] Place usual_place(PoolId pool) const { return usual_[index_of(pool)]; }
+  /// First season day on which the plan visits the pool; the first working day for a pool that it leaves out.
+  [[nodiscard]] int first_day(PoolId pool) const { return first_day_[index_of(pool)]; }
+
+ private:
+  int period_days_ = 1;
+  std::size_t pools_ = 0;
+  std::vector<Place> places_;  // [day of the period][pool]
+  std::vector<Place> usual_;   // [pool]
+  std::vector<int> first_day_;
+};
+
+/// For each season day its number among the working days, or -1 on a day of rest (weekends, holidays).
+std::vector<int> number_working_days(Scenario const& scenario);
+
+class SeasonTask {
+ public:
+  SeasonTask(Prepared const& prepared, TaskId task, SeasonWeather const& weather);
+  /// Runs the season; empty when `cancelled` asked to stop. `parallel_blocks` runs the blocks of a day on all cores.
+  [[nodiscard]] bool run(std::function<bool()> const& cancelled, bool parallel_blocks);
+  [[nodiscard]] TaskResult take_result() { return std::move(result_); }
+
+ private:
+  /// What the company and the owner keep in mind about a pool, besides its card.
+  struct PoolFile {
+    PoolRecord record;
+    double expected_service_s = 0.0;  // learned from the last visits, stop included
+    int wanted_since = -1;            // day on which a visit that is still to be made was first wanted; -1 none
+    int called_on = -1;               // day of the owner's call that still waits; -1 none
+    double cell_age_h = 0.0;          // of the cell in place at season start; less the hours run before a new cell
+    std::uint32_t cells_used = 1;
+    std::uint32_t frost_breaks = 0;
+    bool lost = false;
+  };
+  /// A stop of today's rounds.
+  struct Stop {
+    PoolId pool{};
+    TechnicianId technician{};
+    int hour = 0;
+    double time_s = 0.0;           // of the day
+    double driving_share_s = 0.0;  // of its round, for the pool's account
+    double driving_cost = 0.0;
+    std::uint32_t reasons = 0;
+    Visit visit;                   // filled in its hour
+    double fill_m3 = 0.0;
+    double supplies_cost = 0.0, equipment_cost = 0.0;
+  };
+
+  void begin_day();
+  void find_wanted_visits();
+  void build_rounds();
+  void advance_hours(bool parallel_blocks);
+  void advance_block_of_pools(std::size_t block);
+  void make_visit(Stop& stop, PoolBlock& block, std::size_t lane);
+  void note_noon(std::size_t block);
+  void note_traces(std::size_t block, std::size_t hour);
+  void settle_accounts();
+  void end_day();
+  void close_month(std::size_t month);
+  void finish();
+
+  [[nodiscard]] DrawKey key(PoolId pool, std::uint32_t time) const;
+  [[nodiscard]] DayKnowledge const& knowledge(PoolId pool) const;
+  void note_missed(PoolId pool, PoolFile& file);
+
+  Prepared const& prepared_;
+  Scenario const& scenario_;
+  PolicySpec const& policy_;
+  TaskId task_;
+  SeasonWeather const& weather_;
+  KernelSettings settings_;
+  AdvanceBlock advance_;
+  PlanIndex plan_;
+  Dispatcher dispatcher_;
+  std::vector<int> working_days_;          // [day]
+  std::vector<std::size_t> month_of_day_;  // [day]
+  Fleet fleet_;
+  std::vector<PoolFile> files_;            // [pool]
+  TaskResult result_;
+
+  int day_ = 0;
+  std::vector<DayKnowledge> knowledge_;      // [site], of today
+  std::vector<WantedVisit> wanted_;
+  std::vector<std::uint32_t> wanted_reasons_;  // [pool], of today
+  std::vector<Stop> stops_;                  // of today, by round and order
+  std::vector<std::vector<std::uint32_t>> stops_of_block_;  // [block], into stops_, by hour
+  std::vector<std::array<float, block_pools>> noon_[6];     // [quantity][block][lane]
+  std::vector<float> scratch_;
+  double counted_hours_before_ = 0.0, in_range_hours_before_ = 0.0, idle_hours_before_ = 0.0;
+};
+
+}  // namespace brinecast::sim
