@@ -103,10 +103,40 @@ double standard_pressure_Pa(double elevation_m) {
   return models::standard_atmosphere_Pa * std::pow(1.0 - 2.25577e-5 * elevation_m, 5.25588);
 }
 
+void center_means(GeneratorModel& model, StateMeans const& means) {
+  // Gauss and Hermite's seven points and weights for the standard normal distribution.
+  constexpr std::array<double, 7> points{-3.750439717725742, -2.366759410734541, -1.154405394739968, 0.0,
+                                         1.154405394739968,  2.366759410734541,  3.750439717725742};
+  constexpr std::array<double, 7> weights{0.000548268855972219, 0.030757123967586, 0.240123178605013, 0.457142857142857,
+                                          0.240123178605013,    0.030757123967586, 0.000548268855972219};
+  for (std::size_t i = 0; i < residuals; ++i) {
+    auto const residual = static_cast<Residual>(i);
+    for (bool const wet : {false, true}) {
+      auto const& wanted = wet ? means.wet : means.dry;
+      auto const& spread = (wet ? model.wet_spread : model.dry_spread)[i].monthly_means();
+      std::array<double, 12> centers{};
+      for (std::size_t m = 0; m < 12; ++m) {
+        double center = quantity_to_normal_scale(residual, wanted[m][i]);
+        double const goal = center;
+        for (int round = 0; round < 8; ++round) {
+          double mean = 0.0;
+          for (std::size_t k = 0; k < points.size(); ++k) {
+            mean += weights[k] * quantity_from_normal_scale(residual, center + spread[m] * points[k]);
+          }
+          center += goal - quantity_to_normal_scale(residual, mean);
+        }
+        centers[m] = center;
+      }
+      (wet ? model.wet_mean : model.dry_mean)[i] = SeasonalCurve(centers);
+    }
+  }
+}
+
 GeneratorModel generator_from_climate(ClimateTable const& table, ClimatePlace const& place) {
   GeneratorModel model;
   RainTargets targets;
-  std::array<std::array<double, 12>, residuals> dry{}, wet{}, spread{};
+  StateMeans means;
+  std::array<std::array<double, 12>, residuals> spread{};
   std::array<double, 12> pressure{}, slow_temperature{};
   double persistence = 0.0;
   for (std::size_t m = 0; m < 12; ++m) {
@@ -144,32 +174,23 @@ GeneratorModel generator_from_climate(ClimateTable const& table, ClimatePlace co
     double const index_wet = sun_index(month.sun_wet_W_per_m2, 0.6 * index / (1.0 - 0.4 * share));
     double const index_dry = std::clamp(split(index, index_wet), 0.05, 1.05);
 
-    auto const scaled = [&](double high, double low, double sun, double depression) {
-      return to_normal_scale({.mean_temperature_K = 0.5 * (high + low),
-                              .daily_range_K = std::max(0.5, high - low),
-                              .dew_point_K = 0.5 * (high + low) - depression,
-                              .wind_speed_m_per_s = month.wind_m_per_s,
-                              .clear_sky_index = sun});
-    };
     double const depression = std::max(0.0, 0.5 * (month.high_K + month.low_K) - dew_point);
     double const depression_wet = 0.6 * depression;
-    ResidualVector const on_dry = scaled(high_dry, low_dry, index_dry, split(depression, depression_wet));
-    ResidualVector const on_wet = scaled(high_wet, low_wet, index_wet, depression_wet);
+    auto const quantities = [&](double high, double low, double sun, double depression_K) {
+      return ResidualVector{0.5 * (high + low), std::max(0.5, high - low), sun, depression_K, month.wind_m_per_s};
+    };
+    means.dry[m] = quantities(high_dry, low_dry, index_dry, split(depression, depression_wet));
+    means.wet[m] = quantities(high_wet, low_wet, index_wet, depression_wet);
     ResidualVector const spreads{month.temperature_spread_K, 0.3, 0.8, 0.35, 0.35};
-    for (std::size_t i = 0; i < residuals; ++i) {
-      dry[i][m] = on_dry[i];
-      wet[i][m] = on_wet[i];
-      spread[i][m] = spreads[i];
-    }
+    for (std::size_t i = 0; i < residuals; ++i) spread[i][m] = spreads[i];
     pressure[m] = given(month.pressure_Pa, standard_pressure_Pa(place.elevation_m));
     slow_temperature[m] = 0.0;
     persistence += month.temperature_persistence / 12.0;
   }
   for (std::size_t i = 0; i < residuals; ++i) {
-    model.dry_mean[i] = SeasonalCurve(dry[i]);
-    model.wet_mean[i] = SeasonalCurve(wet[i]);
     model.dry_spread[i] = model.wet_spread[i] = SeasonalCurve(spread[i]);
   }
+  center_means(model, means);
   model.air_pressure_Pa = SeasonalCurve(pressure);
   model.slow_temperature_K = SeasonalCurve(slow_temperature);
   ResidualVector const carried{persistence, 0.3, 0.25, 0.5, 0.35};

@@ -1,5 +1,5 @@
 #pragma once
-// The generator's parameters from monthly climate figures.
+// The generator's parameters, from monthly climate figures or from measured days.
 
 #include "sim/weather/climate_table.hpp"
 #include "sim/weather/generator.hpp"
@@ -26,6 +26,17 @@ struct ClimatePlace {
 /// Pressure of the standard atmosphere, ISO 2533; below 11 km.
 double standard_pressure_Pa(double elevation_m);
 
+/// Means on wet and on dry days, in the order of Residual, as measured (not on the normal scales).
+struct StateMeans {
+  std::array<ResidualVector, 12> dry{}, wet{};
+};
+
+/// Sets the means on the normal scales such that those of the quantities themselves are the ones given.
+void center_means(GeneratorModel& model, StateMeans const& means);
+
 GeneratorModel generator_from_climate(ClimateTable const& table, ClimatePlace const& place);
+
+/// Needs at least a year of whole days. Parameters of a month lean on its neighbours where its own days are few.
+GeneratorModel generator_from_days(DaysOfWeather const& days);
 
 }  // namespace brinecast::sim

@@ -19,20 +19,49 @@ std::size_t index_of(Residual residual) { return static_cast<std::size_t>(residu
 
 }  // namespace
 
+double quantity_to_normal_scale(Residual residual, double quantity) {
+  switch (residual) {
+    case Residual::mean_temperature: return quantity;
+    case Residual::daily_range: return std::log(std::max(0.5, quantity));
+    case Residual::sun: {
+      double const share = std::clamp(quantity / most_sun, 0.02, 0.98);
+      return std::log(share / (1.0 - share));
+    }
+    case Residual::humidity: return std::log(1.0 + std::max(0.0, quantity));
+    case Residual::wind: return std::log(std::max(0.2, quantity));
+  }
+  return quantity;
+}
+
+double quantity_from_normal_scale(Residual residual, double value) {
+  switch (residual) {
+    case Residual::mean_temperature: return value;
+    case Residual::daily_range: return std::clamp(std::exp(value), 0.5, 35.0);
+    case Residual::sun: return most_sun * logistic(value);
+    case Residual::humidity: return std::clamp(std::expm1(value), 0.0, 45.0);
+    case Residual::wind: return std::clamp(std::exp(value), 0.1, 40.0);
+  }
+  return value;
+}
+
+ResidualVector quantities_of(DayOfWeather const& day) {
+  return {day.mean_temperature_K, day.daily_range_K, day.clear_sky_index, day.mean_temperature_K - day.dew_point_K,
+          day.wind_speed_m_per_s};
+}
+
 ResidualVector to_normal_scale(DayOfWeather const& day) {
-  double const sun = std::clamp(day.clear_sky_index / most_sun, 0.02, 0.98);
-  return {day.mean_temperature_K, std::log(std::max(0.5, day.daily_range_K)), std::log(sun / (1.0 - sun)),
-          std::log(1.0 + std::max(0.0, day.mean_temperature_K - day.dew_point_K)),
-          std::log(std::max(0.2, day.wind_speed_m_per_s))};
+  ResidualVector values = quantities_of(day);
+  for (std::size_t i = 0; i < residuals; ++i) values[i] = quantity_to_normal_scale(static_cast<Residual>(i), values[i]);
+  return values;
 }
 
 void from_normal_scale(ResidualVector const& values, DayOfWeather& day) {
-  day.mean_temperature_K = values[index_of(Residual::mean_temperature)];
-  day.daily_range_K = std::clamp(std::exp(values[index_of(Residual::daily_range)]), 0.5, 35.0);
-  day.clear_sky_index = most_sun * logistic(values[index_of(Residual::sun)]);
-  double const depression_K = std::max(0.0, std::expm1(values[index_of(Residual::humidity)]));
-  day.dew_point_K = day.mean_temperature_K - std::min(depression_K, 45.0);
-  day.wind_speed_m_per_s = std::clamp(std::exp(values[index_of(Residual::wind)]), 0.1, 40.0);
+  auto const quantity = [&](Residual residual) { return quantity_from_normal_scale(residual, values[index_of(residual)]); };
+  day.mean_temperature_K = quantity(Residual::mean_temperature);
+  day.daily_range_K = quantity(Residual::daily_range);
+  day.clear_sky_index = quantity(Residual::sun);
+  day.dew_point_K = day.mean_temperature_K - quantity(Residual::humidity);
+  day.wind_speed_m_per_s = quantity(Residual::wind);
 }
 
 double RainChain::next(std::size_t month, double slow, double wet_normal, double amount_normal) {

@@ -29,6 +29,10 @@ using ResidualMatrix = std::array<ResidualVector, residuals>;  // [row][column]
 /// clear-sky index within (0, 1.1); log of dew point depression + 1 K; log of wind.
 ResidualVector to_normal_scale(DayOfWeather const& day);
 void from_normal_scale(ResidualVector const& values, DayOfWeather& day);
+/// The quantities themselves: K, K, 1, K of dew point depression, m/s.
+ResidualVector quantities_of(DayOfWeather const& day);
+double quantity_from_normal_scale(Residual residual, double value);
+double quantity_to_normal_scale(Residual residual, double quantity);
 
 struct RainOfMonth {
   std::array<double, 4> wet_log_odds{};  // after dry-dry, dry-wet, wet-dry, wet-wet (the day before last, yesterday)
