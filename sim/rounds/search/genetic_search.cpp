@@ -14,6 +14,7 @@ namespace {
 
 constexpr int first_individuals = 100;
 constexpr int penalty_interval = 100;
+constexpr int strict_interval = 20;  // every so many offspring are improved with raised penalties from the start
 constexpr double repair_factor = 10.0;
 
 class GeneticSearch {
@@ -32,12 +33,17 @@ class GeneticSearch {
     while (!stopped()) {
       without_gain_ = 0;
       population_.clear();
-      for (int count = 0; count < first_individuals && !stopped(); ++count)
-        take(count % 4 == 3 ? breeder_.blank_individual() : breeder_.random_individual(population_.penalties()));
+      for (int count = 0; count < first_individuals && !stopped(); ++count) {
+        // Some keep the limits from the beginning, so that something feasible is there early.
+        if (count % 4 == 3)
+          take(breeder_.blank_individual(), true);
+        else
+          take(breeder_.random_individual(population_.penalties()), false);
+      }
       while (!stopped() && without_gain_ < options_.iterations_without_gain) {
         Individual const& first = population_.select();
         Individual const& second = population_.select();
-        take(breeder_.offspring(first, second, population_.penalties()));
+        take(breeder_.offspring(first, second, population_.penalties()), iterations_ % strict_interval == 0);
       }
     }
     Solution solution = compiled_.solution_of(*best_);
@@ -47,17 +53,13 @@ class GeneticSearch {
 
  private:
   /// Improves, repairs every second infeasible one, and keeps what came out.
-  void take(Individual individual) {
-    local_search_->improve(individual, population_.penalties());
-    population_.note_limits_of(individual);
-    bool const repair = !individual.feasible() && random_.coin();
+  void take(Individual individual, bool strict) {
+    local_search_->improve(individual, strict ? raised(population_.penalties()) : population_.penalties());
+    if (!strict) population_.note_limits_of(individual);
+    bool const repair = !strict && !individual.feasible() && random_.coin();
     keep(individual);
     if (repair) {
-      Penalties raised = population_.penalties();
-      raised.load *= repair_factor;
-      raised.duration *= repair_factor;
-      raised.lateness *= repair_factor;
-      local_search_->improve(individual, raised);
+      local_search_->improve(individual, raised(population_.penalties()));
       if (individual.feasible()) keep(individual);
     }
     ++iterations_;
@@ -67,6 +69,12 @@ class GeneticSearch {
     if (iterations_ % penalty_interval == 0) population_.adapt_penalties();
     if (observer_ && !observer_({.iterations = iterations_, .best_cost = best_->cost, .feasible = best_->feasible()}))
       refused_ = true;
+  }
+
+  static Penalties raised(Penalties const& penalties) {
+    return {.load = repair_factor * penalties.load,
+            .duration = repair_factor * penalties.duration,
+            .lateness = repair_factor * penalties.lateness};
   }
 
   void keep(Individual const& individual) {

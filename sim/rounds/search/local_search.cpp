@@ -913,9 +913,17 @@ Insertion Engine<timing>::best_insertion(int customer, Route& route) {
     Stop* const next = after->next;
     Amount const arcs = arc(route, after, &stop) + arc(route, &stop, next) - (next->arcs - after->arcs) + extra;
     if (static_cast<double>(arcs) >= best.cost) continue;
-    double const cost = static_cast<double>(arcs) - route.excess +
-                        excess_of(route, route.size + 1, route.load + stop.demand,
-                                  Sections{{{&route.start, after}, {&stop, &stop}, {next, &route.end}}});
+    double cost = static_cast<double>(arcs) - route.excess;
+    if constexpr (timing == Timing::windows) {
+      cost += excess_of(route, route.size + 1, route.load + stop.demand,
+                        Sections{{{&route.start, after}, {&stop, &stop}, {next, &route.end}}});
+    } else {
+      Stretch whole;
+      if constexpr (timing == Timing::durations)
+        whole.duration = route.end.travel + route.end.work + stop.service + time(after, &stop) + time(&stop, next) -
+                         (next->travel - after->travel);
+      cost += price(route, route.size + 1, route.load + stop.demand, whole);
+    }
     if (cost < best.cost) best = {cost, after};
   }
   return best;

@@ -42,10 +42,12 @@ std::vector<int> Breeder::sequence_of(Individual const& individual, Group const&
 
 Individual Breeder::random_individual(Penalties const& penalties) {
   sequences_.assign(problem_.groups.size(), {});
+  left_out_.assign(at(problem_.customers), 0);
   std::vector<int> allowed;
   for (int customer = 0; customer < problem_.customers; ++customer) {
     auto const& choices = problem_.patterns[at(customer)];
     std::uint64_t const days = choices[at(random_.below(choices.size()))].days;
+    left_out_[at(customer)] = days == 0 ? 1 : 0;
     for (std::uint64_t left = days; left != 0; left &= left - 1) {
       auto const [first, last] = problem_.groups_of_day[at(std::countr_zero(left))];
       allowed.clear();
@@ -64,6 +66,9 @@ Individual Breeder::random_individual(Penalties const& penalties) {
 
 Individual Breeder::offspring(Individual const& first, Individual const& second, Penalties const& penalties) {
   sequences_.assign(problem_.groups.size(), {});
+  for (std::size_t c = 0; c < at(problem_.customers); ++c)
+    left_out_[c] =
+        problem_.patterns[c][at(first.patterns[c])].days == 0 || problem_.patterns[c][at(second.patterns[c])].days == 0;
   if (problem_.groups.size() == 1)
     cross_order(first, second);
   else
@@ -239,7 +244,8 @@ void Breeder::cut_group(Individual& individual, Group const& group, std::vector<
   }
 }
 
-/// Patterns follow from the visits; customers without any, or with a part of a pattern only, stay undecided.
+/// Patterns follow from the visits. Customers with a part of a pattern stay undecided, and those without any visit
+/// unless they were left out on purpose.
 void Breeder::decide_patterns(Individual& individual) const {
   std::vector<std::uint64_t> given(at(problem_.customers), 0);
   for (std::size_t slot = 0; slot < problem_.slots.size(); ++slot)
@@ -247,7 +253,7 @@ void Breeder::decide_patterns(Individual& individual) const {
       given[at(customer)] |= std::uint64_t{1} << problem_.groups[at(problem_.slots[slot].group)].day;
   for (std::size_t c = 0; c < given.size(); ++c) {
     individual.patterns[c] = undecided;
-    if (given[c] == 0) continue;
+    if (given[c] == 0 && left_out_[c] == 0) continue;
     Amount cheapest = std::numeric_limits<Amount>::max();
     auto const& choices = problem_.patterns[c];
     for (std::size_t choice = 0; choice < choices.size(); ++choice)

@@ -31,6 +31,7 @@ class Breeder {
   CompiledProblem const& problem_;
   SearchRandom& random_;
   std::vector<std::vector<int>> sequences_;  // [group]
+  std::vector<char> left_out_;               // [customer] not visited in a parent
 };
 
 }  // namespace brinecast::sim::search

@@ -1,5 +1,7 @@
 #include <fmt/format.h>
 
+#include <algorithm>
+
 #include "sim/rounds/search/route_search.hpp"
 
 namespace brinecast::sim::search {
@@ -60,6 +62,27 @@ std::vector<std::string> faults_of(Problem const& problem) {
     for (Amount const amount : {kind.capacity, kind.longest_duration, kind.regular_duration, kind.duration_cost,
                                 kind.overtime_cost, kind.fixed_cost})
       if (amount < 0 || too_large(amount)) fault("an amount is below 0 or too large");
+  }
+  // Driving is priced once, with its wages, and must fit the tables of the search.
+  Amount dearest = 0;
+  Amount longest = 0;
+  std::size_t const entries = problem.travel_cost.places * problem.travel_cost.places;
+  for (std::size_t entry = 0; entry < entries; ++entry) {
+    dearest = std::max<Amount>(dearest, problem.travel_cost.values[entry]);
+    if (problem.travel_duration.places != 0) longest = std::max<Amount>(longest, problem.travel_duration.values[entry]);
+    if (problem.travel_cost.values[entry] < 0 ||
+        (problem.travel_duration.places != 0 && problem.travel_duration.values[entry] < 0)) {
+      faults.emplace_back("a travel table has an entry below 0");
+      break;
+    }
+  }
+  for (std::size_t index = 0; index < problem.kinds.size(); ++index) {
+    Amount const room = std::numeric_limits<std::int32_t>::max() - dearest;
+    if (longest > 0 && problem.kinds[index].duration_cost > room / longest)
+      faults.push_back(
+          fmt::format("vehicle kind {}: the longest drive costs more than fits 31 bits; take larger units of "
+                      "cost",
+                      index));
   }
   for (std::size_t index = 0; index < problem.customers.size(); ++index)
     find_faults(problem, problem.customers[index], index, faults);
