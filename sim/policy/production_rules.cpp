@@ -16,13 +16,14 @@ constexpr double first_guess_decay_per_day =
     0.5;                                  // common practice, no source: half a stabilised pool's chlorine a day
 constexpr double smallest_change = 0.03;  // of the setting; less is not worth a turn of the knob
 constexpr double most_foresight = 1.4;
+constexpr double longest_balance_d = 60.0;  // after a longer gap the last visit says nothing
 
-/// Decay constant that explains the last and this reading by dC/dt = p - k C, with the mean of both for C.
+/// Decay constant that explains the change between two visits by dC/dt = p - k C, with the mean of both readings for C.
 /// A wrong rating cancels: at a steady reading the wanted setting is setting * target / reading whatever p is.
-double learned_decay_per_day(PoolRecord const& record, double reading_kg_per_m3, double production_kg_per_m3_d,
+double learned_decay_per_day(double before_kg_per_m3, double now_kg_per_m3, double production_kg_per_m3_d,
                              double days) {
-  double const mean = std::max((record.free_chlorine_after_kg_per_m3 + reading_kg_per_m3) / 2, 1e-5);
-  double const rise_per_day = (reading_kg_per_m3 - record.free_chlorine_after_kg_per_m3) / days;
+  double const mean = std::max((before_kg_per_m3 + now_kg_per_m3) / 2, 1e-5);
+  double const rise_per_day = (now_kg_per_m3 - before_kg_per_m3) / days;
   return std::clamp((production_kg_per_m3_d - rise_per_day) / mean, slowest_decay_per_day, fastest_decay_per_day);
 }
 
@@ -114,8 +115,10 @@ void set_production(RuleInputs const& in, PoolRecord& record, VisitDecision& dec
   bool const made_chlorine = record.cell_powered && !in.readings.warning_low_salt && !in.readings.warning_check_cell;
   double const days = today.day - record.last_visit_day;
   double const made = record.output_setting * rated_production_kg_per_m3_d(in.pool, record.pump_hours_per_day);
-  if (reading && made_chlorine && days >= 1.0 && days <= 60.0) {
-    double const decay = learned_decay_per_day(record, *reading, made, days);
+  if (reading && made_chlorine && days >= 1.0) {
+    // Without a recent visit to compare with, the reading is taken for steady.
+    double const before = days <= longest_balance_d ? record.free_chlorine_after_kg_per_m3 : *reading;
+    double const decay = learned_decay_per_day(before, *reading, made, days);
     // One reading is uncertain: the card keeps half of what it believed.
     record.decay_per_day = record.decay_per_day > 0.0 ? (record.decay_per_day + decay) / 2 : decay;
   }

@@ -1,0 +1,145 @@
+#include <catch2/catch.hpp>
+
+#include "one_pool.hpp"
+
+namespace brinecast::sim {
+namespace {
+
+int baths(Visit const& visit) { return visit.decision.actions.acid_clean_cycles; }
+
+TEST_CASE("a cell is inspected by days, by operating hours, or when its lamp is lit", "[sim][policy][unit]") {
+  OnePool one;
+  CHECK(one.visit_after(7).readings.scale_grade == -1);
+  CHECK(one.visit_after(83).readings.scale_grade == 0);
+  one.policy.cell.inspect_every_operating_h = 100.0;
+  one.truth.cell_operating_h = 101.0;
+  CHECK(one.visit_after(7).readings.scale_grade == 0);
+  CHECK(one.visit_after(7).readings.scale_grade == -1);
+  one.truth.warning_check_cell = true;
+  CHECK(one.visit_after(7).readings.scale_grade == 0);
+}
+
+TEST_CASE("what an inspection shows decides on cleaning and on the number of baths", "[sim][policy][unit]") {
+  OnePool one;
+  one.truth.scale_grade = 1;
+  CHECK(baths(one.visit_after(90)) == 0);
+  one.truth.scale_grade = 2;
+  Visit const flakes = one.visit_after(90);
+  CHECK(baths(flakes) == 2);
+  CHECK(has(flakes.decision.rules, FiredRule::cleaned_by_grade));
+  one.truth.scale_grade = 3;
+  CHECK(baths(one.visit_after(90)) == 3);
+  one.policy.cell.clean_at_grade = 4;  // never
+  CHECK(baths(one.visit_after(90)) == 0);
+}
+
+struct CleaningCase {
+  char const* name;
+  FiredRule rule;
+  void (*arm)(CellSpec&);
+  void (*cause)(OnePool&);
+};
+
+TEST_CASE("each cleaning rule alone cleans the cell, and without it the cell is left alone", "[sim][policy][unit]") {
+  auto const rule = GENERATE(
+      CleaningCase{"calendar", FiredRule::cleaned_by_calendar, [](CellSpec& c) { c.clean_every_d = 30.0; },
+                   [](OnePool&) {}},
+      CleaningCase{"operating hours", FiredRule::cleaned_by_operating_hours,
+                   [](CellSpec& c) { c.clean_every_operating_h = 300.0; },
+                   [](OnePool& one) { one.truth.cell_operating_h = 320.0; }},
+      CleaningCase{"voltage", FiredRule::cleaned_by_voltage, [](CellSpec& c) { c.clean_at_voltage_rise = 0.1; },
+                   [](OnePool& one) { one.truth.cell_voltage_V = 6.8; }},
+      CleaningCase{"saturation", FiredRule::cleaned_by_saturation,
+                   [](CellSpec& c) { c.clean_after_saturated_visits = 2; },
+                   [](OnePool& one) {
+                     one.truth.calcium_mol_per_m3 = 5.0;
+                     one.truth.ph = 7.8;
+                     one.truth.alkalinity_mol_per_m3 = 2.7;
+                     one.truth.water_temperature_K = 303.15;
+                   }},
+      CleaningCase{"warning", FiredRule::cleaned_on_warning, [](CellSpec& c) { c.clean_on_warning = true; },
+                   [](OnePool& one) { one.truth.warning_check_cell = true; }});
+  CAPTURE(rule.name);
+  for (bool const armed : {false, true}) {
+    OnePool one;
+    one.policy.tests[Measured::cell_voltage] = {TestMethod::meter, 0.0};
+    one.policy.tests[Measured::calcium].every_d = 0.0;
+    one.policy.tests[Measured::alkalinity].every_d = 0.0;
+    one.policy.cell.replace_failed = false;
+    if (armed) rule.arm(one.policy.cell);
+    one.visit_after(7);
+    rule.cause(one);
+    one.visit_after(14);
+    Visit const visit = one.visit_after(14);
+    bool const cleaned = one.record.cell_cleaned_day > 0.0;
+    CHECK(cleaned == armed);
+    if (armed && baths(visit) > 0) CHECK(has(visit.decision.rules, rule.rule));
+  }
+}
+
+TEST_CASE("salt first: a lit lamp in water short of salt gets salt and a restart, and the cell stays shut",
+          "[sim][policy][unit]") {
+  OnePool one;
+  one.truth.warning_check_cell = one.truth.warning_low_salt = true;
+  one.truth.salt_kg_per_m3 = one.truth.unit_salt_kg_per_m3 = 2.2;
+  one.truth.scale_grade = 2;
+  Visit const visit = one.visit_after(7);
+  CHECK(visit.decision.actions.salt_kg > 0.0);
+  CHECK(visit.decision.actions.power_cycle);
+  CHECK(visit.readings.scale_grade == -1);
+  CHECK(baths(visit) == 0);
+}
+
+TEST_CASE("salt first: a lit lamp in cold water is left to the cold", "[sim][policy][unit]") {
+  OnePool one;
+  one.truth.warning_check_cell = true;
+  one.truth.water_temperature_K = 286.15;
+  Visit const visit = one.visit_after(7);
+  CHECK(has(visit.decision.rules, FiredRule::cold_water));
+  CHECK_FALSE(visit.decision.actions.power_cycle);
+  CHECK(baths(visit) == 0);
+}
+
+TEST_CASE("salt first spares an innocent cell that clean first puts in acid", "[sim][policy][unit]") {
+  OnePool one;
+  one.truth.warning_check_cell = true;
+  Visit const salt_first = one.visit_after(7);
+  CHECK(has(salt_first.decision.rules, FiredRule::restarted));
+  CHECK(baths(salt_first) == 0);
+  one.policy.cell.warning_order = WarningOrder::clean_first;
+  one.start();
+  Visit const clean_first = one.visit_after(7);
+  CHECK(has(clean_first.decision.rules, FiredRule::cleaned_on_warning));
+  CHECK(baths(clean_first) == 1);
+}
+
+TEST_CASE("salt first: a lit lamp on a dusted cell is reason enough to clean", "[sim][policy][unit]") {
+  OnePool one;
+  one.truth.warning_check_cell = true;
+  one.truth.scale_grade = 1;
+  CHECK(baths(one.visit_after(7)) == 1);
+}
+
+TEST_CASE("a lamp that no remedy puts out has the cell replaced, unless the policy never does", "[sim][policy][unit]") {
+  for (bool const replaces : {true, false}) {
+    OnePool one;
+    one.policy.cell.replace_failed = replaces;
+    one.truth.warning_check_cell = true;
+    bool replaced = false;
+    for (int i = 0; i < 3; ++i) replaced = one.visit_after(7).decision.actions.replace_cell || replaced;
+    CHECK(replaced == replaces);
+  }
+}
+
+TEST_CASE("a cell is replaced in advance at its operating hours, once", "[sim][policy][unit]") {
+  OnePool one;
+  one.truth.cell_operating_h = 8000.0;
+  CHECK_FALSE(one.visit_after(7).decision.actions.replace_cell);
+  one.policy.cell.replace_after_operating_h = 7500.0;
+  CHECK(one.visit_after(7).decision.actions.replace_cell);
+  one.truth.cell_operating_h = 8100.0;
+  CHECK_FALSE(one.visit_after(7).decision.actions.replace_cell);
+}
+
+}  // namespace
+}  // namespace brinecast::sim
