@@ -20,30 +20,41 @@ double log_odds(double chance) {
   return std::log(inside / (1.0 - inside));
 }
 
-/// The same normals in every round of the matching, so that only the parameters move the result.
-struct MatchingNormals {
+/// The same draws in every round of the matching, so that only the parameters move the result. The second half of the
+/// years mirrors the first: what chance adds to one it takes from the other.
+struct MatchingDraws {
   std::vector<float> wet, amount;  // [year][day]
-  std::vector<float> slow;         // [year][month]
+  std::vector<float> slow;         // [year][month], standard normal
 };
 
-MatchingNormals matching_normals(double slow_persistence) {
-  MatchingNormals made;
-  auto const draw = [](std::uint32_t time, std::uint32_t index) {
-    return normal_draw({.seed = 0, .purpose = Purpose::weather_daily, .time = time, .index = index});
+MatchingDraws matching_draws(double slow_persistence) {
+  constexpr std::uint32_t half = simulated_years / 2;
+  MatchingDraws made;
+  auto const key = [](std::uint32_t time, std::uint32_t index) {
+    return DrawKey{.seed = 0, .purpose = Purpose::weather_daily, .time = time, .index = index};
   };
-  for (std::uint32_t day = 0; day < simulated_years * 365; ++day) {
-    made.wet.push_back(static_cast<float>(draw(day, 32)));
-    made.amount.push_back(static_cast<float>(draw(day, 33)));
+  for (std::uint32_t day = 0; day < half * 365; ++day) {
+    auto const [wet, amount] = uniform_pair(key(day, 32));
+    // Rounded to float, a draw must stay inside (0, 1).
+    made.wet.push_back(static_cast<float>(std::clamp(wet, 1e-7, 1.0 - 1e-7)));
+    made.amount.push_back(static_cast<float>(std::clamp(amount, 1e-7, 1.0 - 1e-7)));
   }
   double slow = 0.0;
-  for (std::uint32_t month = 0; month < simulated_years * 12; ++month) {
-    slow = slow_persistence * slow + std::sqrt(1.0 - slow_persistence * slow_persistence) * draw(month, 34);
+  for (std::uint32_t month = 0; month < half * 12; ++month) {
+    slow = slow_persistence * slow + std::sqrt(1.0 - slow_persistence * slow_persistence) * normal_draw(key(month, 34));
     made.slow.push_back(static_cast<float>(slow));
   }
+  auto const mirror = [](std::vector<float>& values, float sum) {
+    std::size_t const count = values.size();
+    for (std::size_t i = 0; i < count; ++i) values.push_back(sum - values[i]);
+  };
+  mirror(made.wet, 1.0F);
+  mirror(made.amount, 1.0F);
+  mirror(made.slow, 0.0F);
   return made;
 }
 
-RainTargets simulate_rain(RainOfYear const& rain, MatchingNormals const& normals) {
+RainTargets simulate_rain(RainOfYear const& rain, MatchingDraws const& draws) {
   RainTargets got;
   std::array<double, 12> squares{};
   RainChain chain(rain);
@@ -53,8 +64,8 @@ RainTargets simulate_rain(RainOfYear const& rain, MatchingNormals const& normals
       double sum = 0.0;
       for (int d = 0; d < month_lengths[m]; ++d, ++day) {
         double const amount =
-            chain.next(m, static_cast<double>(normals.slow[year * 12 + m]), static_cast<double>(normals.wet[day]),
-                       static_cast<double>(normals.amount[day]));
+            chain.next(m, static_cast<double>(draws.slow[year * 12 + m]), static_cast<double>(draws.wet[day]),
+                       static_cast<double>(draws.amount[day]));
         sum += amount;
         got.wet_days[m] += amount > 0.0 ? 1.0 : 0.0;
       }
@@ -76,25 +87,29 @@ RainTargets simulate_rain(RainOfYear const& rain, MatchingNormals const& normals
 }  // namespace
 
 void match_rain(RainOfYear& rain, double slow_persistence, RainTargets const& targets) {
-  MatchingNormals const normals = matching_normals(slow_persistence);
-  for (int round = 0; round < 12; ++round) {
-    RainTargets const got = simulate_rain(rain, normals);
+  MatchingDraws const draws = matching_draws(slow_persistence);
+  constexpr int rounds = 16, rounds_of_spread = 13;
+  constexpr double largest_slow = 1.0;
+  std::array<double, 12> step{}, last_sign{};
+  step.fill(0.3);
+  for (int round = 0; round < rounds; ++round) {
+    RainTargets const got = simulate_rain(rain, draws);
     for (std::size_t m = 0; m < 12; ++m) {
       RainOfMonth& of = rain[m];
       double const length = mean_month_length(m);
       double const shift = log_odds(targets.wet_days[m] / length) - log_odds(got.wet_days[m] / length);
       // A chain reacts to a shift more strongly than single days would: its persistence repeats it.
       for (double& odds : of.wet_log_odds) odds += 0.7 * shift;
-      if (got.mean_m[m] > 0.0) of.amount_scale_m *= std::clamp(targets.mean_m[m] / got.mean_m[m], 0.2, 5.0);
-      if (got.spread_m[m] > 0.0 && got.mean_m[m] > 0.0 && targets.mean_m[m] > 0.0) {
-        // Half of the slow departure moves the number of wet days, half their amounts.
-        double const wanted = targets.spread_m[m] / targets.mean_m[m];
-        double const found = got.spread_m[m] / got.mean_m[m];
-        double const more = wanted * wanted - found * found;
-        double const squared = of.slow_log_amount * of.slow_log_amount + 0.25 * more;
-        of.slow_log_amount = std::sqrt(std::clamp(squared, 0.0, 1.0));
-        of.slow_log_odds = of.slow_log_amount;
-      }
+      if (got.mean_m[m] <= 0.0 || targets.mean_m[m] <= 0.0) continue;
+      of.amount_scale_m *= std::clamp(targets.mean_m[m] / got.mean_m[m], 0.2, 5.0);
+      if (round >= rounds_of_spread) continue;
+      // Half of the slow departure moves the number of wet days, half their amounts. Steps that halve where they turn
+      // back settle also where the spread answers steeply.
+      double const sign = targets.spread_m[m] / targets.mean_m[m] > got.spread_m[m] / got.mean_m[m] ? 1.0 : -1.0;
+      if (sign * last_sign[m] < 0.0) step[m] *= 0.5;
+      last_sign[m] = sign;
+      of.slow_log_amount = std::clamp(of.slow_log_amount + sign * step[m], 0.0, largest_slow);
+      of.slow_log_odds = of.slow_log_amount;
     }
   }
 }

@@ -334,6 +334,17 @@ GeneratorModel generator_from_days(DaysOfWeather const& days) {
     today[i][i] += 1e-6;  // a quantity that was assumed has no spread of its own
   }
 
+  // Temperature persists differently in seasons of wide and of narrow spread; counted in K, as it is felt, the days of wide
+  // spread weigh more.
+  double products_K2 = 0.0, squares_K2 = 0.0, previous_K = missing;
+  for (std::size_t d = 0; d < days.days.size(); ++d) {
+    double const departure_K = departures[d][0] * (days.days[d].wet() ? model.wet_spread : model.dry_spread)[0].at(day_in_year(days.day(d)));
+    if (d > 0) products_K2 += previous_K * departure_K;
+    squares_K2 += departure_K * departure_K;
+    previous_K = departure_K;
+  }
+  tomorrow[0][0] = today[0][0] * products_K2 / squares_K2;
+
   // Slow departures of temperature: what the months' means vary more than persistence from day to day explains.
   std::array<double, 12> temperature_spread{}, slow_spread{};
   MonthlyMoments const temperature = moments_of(months, &MonthOfDays::temperature_K);

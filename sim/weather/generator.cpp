@@ -64,7 +64,7 @@ void from_normal_scale(ResidualVector const& values, DayOfWeather& day) {
   day.wind_speed_m_per_s = quantity(Residual::wind);
 }
 
-double RainChain::next(std::size_t month, double slow, double wet_normal, double amount_normal) {
+double RainChain::next(std::size_t month, double slow, double wet_draw, double amount_draw) {
   RainOfMonth const& rain = months_[month];
   if (month != month_ || slow != slow_) {
     month_ = month;
@@ -75,18 +75,20 @@ double RainChain::next(std::size_t month, double slow, double wet_normal, double
     for (std::size_t i = 0; i < 4; ++i) dry_chance_[i] = logistic(-rain.wet_log_odds[i] - rain.slow_log_odds * slow);
   }
   double const dry_chance = dry_chance_[(wet_before_ ? 2U : 0U) + (wet_yesterday_ ? 1U : 0U)];
-  bool const wet = normal_probability(wet_normal) > dry_chance;
+  bool const wet = wet_draw > dry_chance;
   wet_before_ = wet_yesterday_;
   wet_yesterday_ = wet;
   if (!wet) return 0.0;
-  double const share = std::clamp(normal_probability(amount_normal), 1e-12, 1.0 - 1e-12);
-  return std::max(wet_day_rain_m, amount_scale_m_ * rain.amount.quantile(share));
+  return std::max(wet_day_rain_m, amount_scale_m_ * rain.amount.quantile(amount_draw));
 }
 
 DaysOfWeather generate_days(GeneratorModel const& model, SiteField const& field, GeneratedPlace const& place,
                             std::chrono::sys_days first_day, int days) {
   auto const normal = [&](std::uint32_t time, std::uint32_t index) {
     return field.normal(place.seed, place.replicate, place.site, {Purpose::weather_daily, time, index});
+  };
+  auto const uniform = [&](std::uint32_t time, std::uint32_t index) {
+    return std::clamp(normal_probability(normal(time, index)), 1e-12, 1.0 - 1e-12);
   };
   // A month's departure is a weighted sum of its own and the eight months' before, so that any month can be asked first.
   auto const slow_departure = [&](int month_number, std::uint32_t index, double persistence) {
@@ -114,7 +116,7 @@ DaysOfWeather generate_days(GeneratorModel const& model, SiteField const& field,
       slow_temperature = slow_departure(month_number, draw_slow_temperature, model.slow_temperature_persistence);
     }
     DayOfWeather day;
-    day.rain_m = rain_chain.next(when.month, slow_rain, normal(time, draw_wet), normal(time, draw_amount));
+    day.rain_m = rain_chain.next(when.month, slow_rain, uniform(time, draw_wet), uniform(time, draw_amount));
     ResidualVector fresh{};
     for (std::size_t i = 0; i < residuals; ++i) fresh[i] = normal(time, draw_residual + static_cast<std::uint32_t>(i));
     ResidualVector next{};

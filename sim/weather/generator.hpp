@@ -44,12 +44,12 @@ struct RainOfMonth {
 
 using RainOfYear = std::array<RainOfMonth, 12>;
 
-/// Rain day by day from normal draws. Starts after two dry days; forgets its start within weeks.
+/// Rain day by day from uniform draws. Starts after two dry days; forgets its start within weeks.
 class RainChain {
  public:
   explicit RainChain(RainOfYear const& months) : months_(months) {}
   /// The day's rain in m. `slow` is the month's slow departure; equal calls in equal order give equal rain.
-  double next(std::size_t month, double slow, double wet_normal, double amount_normal);
+  double next(std::size_t month, double slow, double wet_draw, double amount_draw);
 
  private:
   RainOfYear const& months_;
