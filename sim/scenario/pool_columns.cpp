@@ -126,6 +126,11 @@ std::size_t column_index(std::string_view name) {
 std::span<PoolColumn const> pool_columns() { return columns; }
 std::span<PoolWordColumn const> pool_word_columns() { return word_columns; }
 
+std::string usual_unit(PoolColumn const& column) {
+  if (!column.kind) return "";
+  return column.SI_per_kept == hour_s ? "h" : common_units(*column.kind).front();
+}
+
 double quantile(Distribution const& distribution, double p) {
   switch (distribution.shape) {
     case Shape::fixed:

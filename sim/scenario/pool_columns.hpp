@@ -4,6 +4,7 @@
 #include <cstdint>
 #include <optional>
 #include <span>
+#include <string>
 #include <string_view>
 #include <vector>
 
@@ -38,6 +39,9 @@ struct PoolColumn {
   std::string_view meaning;
   std::string_view source;  // of the fallback
 };
+
+/// The unit that people usually write for a column, "" for a plain number.
+std::string usual_unit(PoolColumn const& column);
 
 /// In a fixed order, which also numbers the random draws: append only.
 std::span<PoolColumn const> pool_columns();

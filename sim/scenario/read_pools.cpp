@@ -32,7 +32,9 @@ std::optional<bool> yes_or_no(std::string_view word) {
 
 std::vector<std::string> names_of(auto const& things) {
   std::vector<std::string> names;
-  for (auto const& thing : things) names.push_back(thing.name);
+  for (auto const& thing : things) {
+    if (!thing.name.empty()) names.push_back(thing.name);
+  }
   return names;
 }
 
@@ -208,7 +210,7 @@ class PoolListReader {
         if (!unit.conversion) {
           complain_header(header.name, fmt::format("[{}] does not measure {} ({}); write for example {} [{}]",
                                                    header.unit.substr(0, 40), quantity_info(*column.kind).phrase,
-                                                   unit.problem, header.name, common_units(*column.kind).front()));
+                                                   unit.problem, header.name, usual_unit(column)));
           continue;
         }
       }
@@ -259,7 +261,7 @@ class PoolListReader {
         if (without_unit_.insert(number.column).second) {
           problems_.add({file_, table_.header_line, 0, fmt::format("column {}", column.name),
                          fmt::format("{} in line {} has no unit; name the unit in the header, for example {} [{}]",
-                                     text, row.line, column.name, common_units(*column.kind).front())});
+                                     text, row.line, column.name, usual_unit(column))});
         }
         return;
       }

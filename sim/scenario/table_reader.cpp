@@ -48,6 +48,17 @@ std::string bound(double value_SI, Quantity kind) {
   return fmt::format("{:.6g} {}", shown_value(value_SI, kind, UnitSystem::si), unit);
 }
 
+/// The first common unit in which the number lies within the limits.
+std::string unit_within(double number, Quantity kind, Limits limits) {
+  auto const units = common_units(kind);
+  for (auto const& unit : units) {
+    UnitConversion const conversion = *read_unit(unit, kind).conversion;
+    double const value_SI = conversion.slope * number + conversion.offset;
+    if (value_SI >= limits.lower && value_SI <= limits.upper) return unit;
+  }
+  return units.front();
+}
+
 std::optional<int> whole_number(std::string_view text) {
   int value = 0;
   if (text.empty() || text.front() < '0' || text.front() > '9') return std::nullopt;
@@ -194,7 +205,7 @@ std::optional<double> TableReader::quantity_of(toml::node const& node, std::stri
     auto const number = number_of(node);
     complain_at(node, key,
                 number ? fmt::format("{} has no unit; {} is text with its unit, write for example \"{} {}\"", *number,
-                                     info.phrase, *number, common_units(kind).front())
+                                     info.phrase, *number, unit_within(*number, kind, limits))
                        : fmt::format("the number is not finite; write for example \"{}\"", info.example));
     return std::nullopt;
   } else if (auto const text = node.value<std::string>(); text && node.is_string()) {

@@ -1,0 +1,118 @@
+// Wrong lists of pools and the exact lines that they get: file, row, column, what is wrong, what would be right.
+
+#include <array>
+#include <catch2/catch.hpp>
+
+#include "tests/sim/scenario/town.hpp"
+
+namespace brinecast::tests {
+
+namespace {
+
+constexpr std::array<WrongInput, 39> wrong_lists{{
+    {"water_volume [m3]", "water_volume",
+     "pools.csv:1: column water_volume: 60 in line 2 has no unit; name the unit in the header, for example "
+     "water_volume [m3]\n"},
+    {"water_volume [m3]", "water_volume [kg]",
+     "pools.csv:1: column water_volume: [kg] does not measure a volume (kg is a mass); write for example water_volume "
+     "[m3]\n"},
+    {"water_volume [m3]", "water_volume [m4x]",
+     "pools.csv:1: column water_volume: [m4x] does not measure a volume (unit unknown); write for example water_volume "
+     "[m3]\n"},
+    {"water_volume [m3]", "water_volum [m3]",
+     "pools.csv:1: column water_volum: unknown column; did you mean water_volume?\n"},
+    {"water_volume [m3]", "colour",
+     "pools.csv:1: column colour: unknown column; remove it, or see the list of columns in scenarios/README.md\n"},
+    {"longitude,", "lon,",
+     "pools.csv:1: column lon: unknown column; remove it, or see the list of columns in scenarios/README.md\n"
+     "pools.csv:1: column longitude is missing; every pool needs it\n"},
+    {"start_ph", "start_ph [mg/L]",
+     "pools.csv:1: column start_ph: this column is a plain number; write its name alone\n"},
+    {"fill_water", "class", "pools.csv:1: column class appears twice; keep one\n"},
+    {",class,", ",,", "pools.csv:1: column 2 has no name; name it or remove it\n"},
+    {"28.201,60,", "28.201,6000,",
+     "pools.csv:2: column water_volume: 6000 m3 is more than 2000 m3, the largest accepted; was this in gal? write "
+     "6000 gal\n"},
+    {"28.201,60,", "28.201,6000 m3,",
+     "pools.csv:2: column water_volume: 6000 m3 is more than 2000 m3, the largest accepted; was this in gal? write "
+     "6000 gal\n"},
+    {"28.201,60,", "28.201,sixty,",
+     "pools.csv:2: column water_volume: \"sixty\" is not a volume (it does not start with a number); write for example "
+     "\"60 m3\"\n"},
+    {"28.201,60,", "28.201,60 kg,",
+     "pools.csv:2: column water_volume: \"60 kg\" is not a volume (kg is a mass); write for example \"60 m3\"\n"},
+    {"28.201,60,", "28.201,\"1,600\",",
+     "pools.csv:2: column water_volume: \"1,600\" is not a volume (digits are not grouped and the decimal sign is a "
+     "point); write for example \"60 m3\"\n"},
+    {"28.201,60,42", "28.201,60,4",
+     "pools.csv:2: column water_volume: 60 m3 over a surface of 4 m2 make a mean depth of 15 m, not a pool's; check "
+     "the units of water_volume and surface_area\n"},
+    {"28.201,60,42", "28.201,60,-42",
+     "pools.csv:2: column surface_area: -42 m2 is less than 0.5 m2, the smallest accepted; write a value from 0.5 m2 "
+     "to 2000 m2\n"},
+    {"-93.001,28.201", "28.201,-93.001",
+     "pools.csv:2: column latitude: -93.001 degrees is outside -90 to 90; are longitude and latitude swapped?\n"},
+    {"-93.001,28.201", "west,28.201",
+     "pools.csv:2: column longitude: \"west\" is not a number of degrees; write for example -117.3021\n"},
+    {"-93.001,28.201", "93.001,28.201",
+     "pools.csv:2: column longitude: \"Alder Row 4\" lies 13711 km from the middle of the fleet; check the signs of "
+     "longitude and latitude\n"},
+    {"-93.001,28.201", ",28.201", "pools.csv:2: column longitude: the cell is empty; every pool needs a value here\n"},
+    {"none,hill", "nun,hill", "pools.csv:2: column cover: \"nun\" is unknown; write one of none, bubble, solid\n"},
+    {"none,hill", "none,hil", "pools.csv:2: column site: \"hil\" is unknown; did you mean \"hill\"?\n"},
+    {"hill,mains,yes", "hill,main,yes",
+     "pools.csv:2: column fill_water: \"main\" is unknown; did you mean \"mains\"?\n"},
+    {"hill,mains,yes", "hill,mains,perhaps",
+     "pools.csv:2: column automatic_refill: \"perhaps\" is neither yes nor no; write yes or no\n"},
+    {"08:00,17:30", "8 o'clock,17:30",
+     "pools.csv:3: column gate_opens: \"8 o'clock\" is not a time of day; write hours and minutes, for example "
+     "08:30\n"},
+    {"08:00,17:30", "18:00,17:30",
+     "pools.csv:3: column gate_closes: the gate closes before it opens; write a later time\n"},
+    {"17:30,club", "17:30,clubb",
+     "pools.csv:3: column skill: no technician has the skill \"clubb\"; add it to the skills of one\n"},
+    {",Mara,", ",Mora,", "pools.csv:2: column preferred_technician: \"Mora\" is unknown; did you mean \"Mara\"?\n"},
+    {"Mara,1.5", "Mara,1.5 people",
+     "pools.csv:2: column bathers_per_day: \"1.5 people\" is not a number; write for example 1\n"},
+    {"Mara,1.5", "Mara,-1",
+     "pools.csv:2: column bathers_per_day: -1 is outside what is accepted; write a number from 0 to 5000\n"},
+    {"1.5,7.5", "1.5,75",
+     "pools.csv:2: column start_ph: 75 is outside what is accepted; write a number from 5 to 10\n"},
+    {"Bracken Lane 9", "Alder Row 4",
+     "pools.csv:3: column name: \"Alder Row 4\" stands in line 2 already; give each pool its own name\n"},
+    {"Bracken Lane 9", "", "pools.csv:3: column name: the cell is empty; every pool needs a value here\n"},
+    {"\"Clover Way, 12\"", "Clover Way, 12",
+     "pools.csv:4: the row has 17 cells and the header 16; quote cells that contain commas\n"},
+    {"\"Clover Way, 12\"", "\"Clover Way, 12",
+     "pools.csv:4: a quote opens here and is never closed; close it with \"\n"},
+    {"\"Clover Way, 12\"", "\"Clover \"Way\", 12\"",
+     "pools.csv:4: text follows the closing quote of a cell; double a quote inside a quoted cell (\"\")\n"},
+    {"0.5,7.4", "0.5",
+     "pools.csv:3: the row has 15 cells and the header 16; leave unknown cells empty, but keep their commas\n"},
+    {"Alder Row 4,home", "Alder\001Row,home",
+     "pools.csv:2: column name: the text holds control characters; write it on one line\n"
+     "town.toml:78:15: outputs.trace_pools: no pool is called \"Alder Row 4\"; write a name of the fleet\n"},
+    {"Alder Row 4,home", "Ald\377er,home", "pools.csv: the text is not valid UTF-8; save it as UTF-8\n"},
+}};
+
+}  // namespace
+
+TEST_CASE("every wrong list of pools gets its lines and no others", "[sim][scenario][hostile]") {
+  for (auto const& wrong : wrong_lists) {
+    CAPTURE(wrong.from, wrong.to);
+    CHECK(problems_of(town_toml, spoiled(town_pools, wrong.from, wrong.to)) == wrong.lines);
+  }
+}
+
+TEST_CASE("a list that is no list of pools is named as a whole", "[sim][scenario][hostile]") {
+  CHECK(problems_of(town_toml, "name,longitude,latitude\n") ==
+        "pools.csv: the list has no pools; write a row for each\n");
+  CHECK(problems_of(town_toml, "") == "pools.csv: the table is empty; write a header row and a row for each entry\n");
+  CHECK(problems_of(town_toml, "name;longitude;latitude\nAlder;-93,1;28,2\n") ==
+        "pools.csv:1: the columns are separated by semicolons; separate them by commas, with a decimal point in "
+        "numbers\n");
+  CHECK(problems_of(town_toml, "name\tlongitude\tlatitude\n") ==
+        "pools.csv:1: the columns are separated by tabs; separate them by commas, with a decimal point in numbers\n");
+}
+
+}  // namespace brinecast::tests

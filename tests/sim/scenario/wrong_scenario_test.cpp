@@ -1,0 +1,300 @@
+// Wrong scenarios and the exact lines that they get: file, line, column, key, what is wrong, what would be right.
+
+#include <array>
+#include <catch2/catch.hpp>
+
+#include "tests/sim/scenario/town.hpp"
+
+namespace brinecast::tests {
+
+namespace {
+
+constexpr std::array<WrongInput, 94> wrong_scenarios{{
+    {"replicates = 5", "replicats = 5", "town.toml:3:1: replicats: unknown key; did you mean replicates?\n"},
+    {"seed = 3", "seed = -3",
+     "town.toml:2:8: seed: this is not a whole number from 0 on; write for example seed = 1\n"},
+    {"seed = 3", "seed = \"three\"",
+     "town.toml:2:8: seed: this is not a whole number from 0 on; write for example seed = 1\n"},
+    {"replicates = 5", "replicates = 0",
+     "town.toml:3:14: replicates: 0 is less than 1, the smallest accepted; write a whole number from 1 to 100000\n"},
+    {"replicates = 5", "replicates = 5.5",
+     "town.toml:3:14: replicates: this is a number, not a whole number; write for example replicates = 20\n"},
+    {"name = \"Town\"", "name = 7",
+     "town.toml:1:8: name: this is a whole number, not text; write for example \"a few words\"\n"},
+    {"name = \"Town\"", "name = \"Town",
+     "town.toml:1:13: this is not valid TOML (string: unescaped control characters other than TAB (U+0009) are "
+     "explicitly prohibited); toml.io describes the format\n"},
+    {"seed = 3", "seed = 3\nseed = 4",
+     "town.toml:3:8: this is not valid TOML (key-value pair: cannot redefine existing integer 'seed'); toml.io "
+     "describes the format\n"},
+    {"first_day = 2027-03-01\n", "",
+     "town.toml:5:1: season: first_day is missing; write for example first_day = 2027-03-01\n"},
+    {"[season]\nfirst_day = 2027-03-01\nlast_day = 2027-10-31\nutc_offset = \"-6 h\"\nholidays = [2027-05-31]\n", "",
+     "town.toml:1:1: season is missing; write for example [season] with first_day = 2027-03-01 and last_day = "
+     "2027-10-31\n"},
+    {"first_day = 2027-03-01", "first_day = \"1 March 2027\"",
+     "town.toml:6:13: season.first_day: this is not a date of the years 1800 to 2200; write year-month-day, for "
+     "example 2027-03-01\n"},
+    {"first_day = 2027-03-01", "first_day = \"2027-02-30\"",
+     "town.toml:6:13: season.first_day: this is not a date of the years 1800 to 2200; write year-month-day, for "
+     "example 2027-03-01\n"},
+    {"first_day = 2027-03-01", "first_day = 2027-03-01T08:00:00",
+     "town.toml:6:13: season.first_day: this is a date with a time, not a date; write for example 2027-03-01\n"},
+    {"last_day = 2027-10-31", "last_day = 2026-10-31",
+     "town.toml:7:12: season.last_day: the season ends before it begins; write a day after first_day\n"},
+    {"last_day = 2027-10-31", "last_day = 2127-10-31",
+     "town.toml:7:12: season.last_day: the season is longer than 31 years; write an earlier day\n"},
+    {"last_day = 2027-10-31", "last_day = 2027-10-31\ndays = 245",
+     "town.toml:8:8: season.days: last_day is given too; keep one of the two\n"},
+    {"last_day = 2027-10-31", "days = 0",
+     "town.toml:7:8: season.days: 0 is less than 1, the smallest accepted; write a whole number from 1 to 11346\n"},
+    {"utc_offset = \"-6 h\"", "utc_offset = -6",
+     "town.toml:8:14: season.utc_offset: -6 has no unit; a length of time is text with its unit, write for example "
+     "\"-6 h\"\n"},
+    {"utc_offset = \"-6 h\"", "utc_offset = \"-6 miles\"",
+     "town.toml:8:14: season.utc_offset: \"-6 miles\" is not a length of time (miles is a length); write for example "
+     "\"7 d\"\n"},
+    {"utc_offset = \"-6 h\"", "utc_offset = \"20 h\"",
+     "town.toml:8:14: season.utc_offset: 20 h is more than 14 h, the largest accepted; write a value from -14 h to 14 "
+     "h\n"},
+    {"holidays = [2027-05-31]", "holidays = 2027-05-31",
+     "town.toml:9:12: season.holidays: this is a date, not a list; write for example [2027-05-01, 2027-12-25]\n"},
+    {"utc_offset = \"-6 h\"", "utc_ofset = \"-6 h\"",
+     "town.toml:8:1: season.utc_ofset: unknown key; did you mean utc_offset?\n"},
+    {"longitude = -93.0\nlatitude = 28.2\nelevation", "longitude = -193.0\nlatitude = 28.2\nelevation",
+     "town.toml:13:13: sites[1].longitude: -193 is less than -180, the smallest accepted; write a value from -180 to "
+     "180\n"},
+    {"latitude = 28.2\nelevation = \"40 m\"", "elevation = \"40 m\"",
+     "town.toml:11:1: sites[1]: latitude is missing; write for example latitude = 34.1765\n"},
+    {"elevation = \"40 m\"", "elevation = \"40000 m\"",
+     "town.toml:15:13: sites[1].elevation: 40000 m is more than 6000 m, the largest accepted; write a value from -450 "
+     "m to 6000 m\n"},
+    {"name = \"hill\"", "name = \"\"",
+     "town.toml:12:8: sites[1].name: the name is empty; write one\n"
+     "pools.csv:2: column site: \"hill\" is unknown; the scenario names none, so leave this out\n"
+     "pools.csv:3: column site: \"hill\" is unknown; the scenario names none, so leave this out\n"},
+    {"[[sites]]", "[sites]",
+     "town.toml:11:1: sites: this is a table, not a list of tables; write for example [[sites]]\n"
+     "pools.csv:2: column site: \"hill\" is unknown; the scenario names none, so leave this out\n"
+     "pools.csv:3: column site: \"hill\" is unknown; the scenario names none, so leave this out\n"},
+    {"kind = \"generated\"", "kind = \"genrated\"",
+     "town.toml:18:8: weather.kind: \"genrated\" is not one of generated, measured, resampled; did you mean "
+     "\"generated\"?\n"},
+    {"kind = \"generated\"", "kind = \"rainy\"",
+     "town.toml:18:8: weather.kind: \"rainy\" is not one of generated, measured, resampled; write one of these\n"},
+    {"kind = \"generated\"", "kind = \"measured\"",
+     "town.toml:17:1: weather: hourly_file is missing; write for example hourly_file = \"year.csv\"\n"},
+    {"climate_file = \"climate.csv\"", "climate_file = \"climat.csv\"",
+     "town.toml:19:16: weather.climate_file: there is no file \"climat.csv\"; check the path, which starts in the "
+     "scenario's folder\n"},
+    {"climate_file = \"climate.csv\"", "climate_file = \".\"",
+     "town.toml:19:16: weather.climate_file: \".\" is not a regular file; name one\n"},
+    {"climate_file = \"climate.csv\"", "climate_file = 3",
+     "town.toml:19:16: weather.climate_file: this is a whole number, not text; write for example "
+     "\"folder/file.csv\"\n"},
+    {"rain_factor = 1.0", "rain_factor = -0.5",
+     "town.toml:20:15: weather.rain_factor: -0.5 is less than 0, the smallest accepted; write a value from 0 to 100\n"},
+    {"rain_factor = 1.0", "rain_factor = \"1.0\"",
+     "town.toml:20:15: weather.rain_factor: this is text, not a plain number; write for example rain_factor = 1\n"},
+    {"rain_factor = 1.0", "rain_factor = nan",
+     "town.toml:20:15: weather.rain_factor: the number is not finite; write for example rain_factor = 1\n"},
+    {"warming = \"0 K\"", "warming = \"2 kg\"",
+     "town.toml:21:11: weather.warming: \"2 kg\" is not a change of temperature (kg is a mass); write for example \"2 "
+     "K\"\n"},
+    {"warming = \"0 K\"", "warming = \"0 K\"\n[[weather.storms]]\nday = 2027-05-01\nrain = \"60 mm\"",
+     "town.toml:22:1: weather.storms[1]: duration is missing; write for example duration = \"6 h\"\n"},
+    {"warming = \"0 K\"",
+     "warming = \"0 K\"\n[[weather.heat_waves]]\nfirst_day = 2027-05-01\ndays = 5\nwarming = \"50 K\"",
+     "town.toml:25:11: weather.heat_waves[1].warming: 50 K is more than 30 K, the largest accepted; write a value from "
+     "-30 K to 30 K\n"},
+    {"pools = \"pools.csv\"", "pools = \"pool.csv\"",
+     "town.toml:24:9: fleet.pools: there is no file \"pool.csv\"; check the path, which starts in the scenario's "
+     "folder\n"},
+    {"pools = \"pools.csv\"\n", "",
+     "town.toml:23:1: fleet: pools is missing; write for example pools = \"pools.csv\", or count = 200 for a generated "
+     "fleet\n"},
+    {"pools = \"pools.csv\"", "pools = \"pools.csv\"\ncount = 10",
+     "town.toml:25:9: fleet.count: the fleet has a list of pools too; keep one of the two\n"},
+    {"pools = \"pools.csv\"", "count = 10",
+     "town.toml:23:1: fleet: centre is missing; write for example centre = { longitude = -117.3021, latitude = 34.1765 "
+     "}\n"},
+    {"pools = \"pools.csv\"", "count = 10\ncentre = { longitude = -93.0, latitude = 28.2 }\nradius = \"5\"",
+     "town.toml:26:10: fleet.radius: \"5\" is not a distance (the unit is missing); write for example \"12 km\"\n"},
+    {"pools = \"pools.csv\"", "pools = \"pools.csv\"\ntraits.water_volume = { median = \"60 m3\" }",
+     "town.toml:25:23: fleet.traits.water_volume: spread is missing; write for example spread = 0.3\n"},
+    {"pools = \"pools.csv\"", "pools = \"pools.csv\"\ntraits.cover = { none = 0.7, bubbles = 0.3 }",
+     "town.toml:25:40: fleet.traits.cover.bubbles: \"bubbles\" is unknown; did you mean \"bubble\"?\n"},
+    {"pools = \"pools.csv\"", "pools = \"pools.csv\"\ntraits.cover = { none = \"70 %\", solid = \"20 %\" }",
+     "town.toml:25:16: fleet.traits.cover: the shares add up to 90 %; let them add up to 100 %\n"},
+    {"pools = \"pools.csv\"", "pools = \"pools.csv\"\ntraits.sun_exposre = \"80 %\"",
+     "town.toml:25:8: fleet.traits.sun_exposre: unknown key; did you mean sun_exposure?\n"},
+    {"pools = \"pools.csv\"", "pools = \"pools.csv\"\ntraits.pump_hours = { low = \"12 h\", high = \"8 h\" }",
+     "town.toml:25:44: fleet.traits.pump_hours.high: the highest value is less than the lowest; swap them\n"},
+    {"salt = \"100 mg/L\"", "salt = \"100 mg\"",
+     "town.toml:27:8: fill_water.mains.salt: \"100 mg\" is not a concentration (mg is a mass); write for example "
+     "\"3200 ppm\"\n"},
+    {"salt = \"100 mg/L\"", "salt = 100",
+     "town.toml:27:8: fill_water.mains.salt: 100 has no unit; a concentration is text with its unit, write for example "
+     "\"100 mg/L\"\n"},
+    {"calcium = \"150 mg/L as CaCO3\"", "calcium = \"150 mg/L as chalk\"",
+     "town.toml:28:11: fill_water.mains.calcium: \"150 mg/L as chalk\" is not a calcium hardness (it is not counted as "
+     "chalk); write for example \"250 mg/L\"\n"},
+    {"ph = 7.8", "ph = 78",
+     "town.toml:30:6: fill_water.mains.ph: 78 is more than 10.5, the largest accepted; write a value from 5 to 10.5\n"},
+    {"temperature = \"18 degC\"", "temperature = \"180 degC\"",
+     "town.toml:31:15: fill_water.mains.temperature: 180 degC is more than 50 degC, the largest accepted; write a "
+     "value from 0 degC to 50 degC\n"},
+    {"temperature = \"18 degC\"", "temperature = \"64 degrees\"",
+     "town.toml:31:15: fill_water.mains.temperature: \"64 degrees\" is not a temperature (degrees measures something "
+     "else); write for example \"28 degC\"\n"},
+    {"[depot]\nlongitude = -93.0\nlatitude = 28.2\n", "",
+     "town.toml:34:1: technicians[1]: start is missing; write for example start = { longitude = -117.3021, latitude = "
+     "34.1765 }, or a [depot] for all\n"},
+    {"shift_start = \"08:00\"", "shift_start = \"8am\"",
+     "town.toml:39:15: technicians[1].shift_start: this is not a time of day; write hours and minutes from \"00:00\" "
+     "to \"24:00\", for example \"08:30\"\n"},
+    {"shift_start = \"08:00\"", "shift_start = \"23:00\"",
+     "town.toml:37:1: technicians[1]: shift_start, shift_length and overtime_limit reach past midnight; shorten them "
+     "or start earlier\n"},
+    {"shift_length = \"8 h\"", "shift_length = \"8 hourz\"",
+     "town.toml:40:16: technicians[1].shift_length: \"8 hourz\" is not a length of time (unit unknown); write for "
+     "example \"7 d\"\n"},
+    {"shift_length = \"8 h\"", "shift_length = \"8 min\"",
+     "town.toml:40:16: technicians[1].shift_length: 8 min is less than 0.5 h, the smallest accepted; was this in h? "
+     "write 8 h\n"},
+    {"payload = \"400 kg\"", "payload = \"400 L\"",
+     "town.toml:42:11: technicians[1].payload: \"400 L\" is not a mass (L is a volume); write for example \"20 kg\"\n"},
+    {"payload = \"400 kg\"", "payload = \"1,400 kg\"",
+     "town.toml:42:11: technicians[1].payload: \"1,400 kg\" is not a mass (digits are not grouped and the decimal sign "
+     "is a point); write for example \"20 kg\"\n"},
+    {"skills = [\"club\"]", "skills = \"club\"",
+     "town.toml:43:10: technicians[1].skills: this is text, not a list; write for example [\"one\", \"two\"]\n"
+     "pools.csv:3: column skill: no technician has the skill \"club\"; add it to the skills of one\n"},
+    {"[[technicians]]\nname = \"Mara\"", "[[technicians]]\nname = \"Mara\"\n[[technicians]]\nname = \"Mara\"",
+     "town.toml:40:8: technicians[2].name: \"Mara\" is taken already; give each its own name\n"},
+    {"break = \"30 min\"", "brake = \"30 min\"",
+     "town.toml:41:1: technicians[1].brake: unknown key; did you mean break?\n"},
+    {"kind = \"straight_line\"", "kind = \"osm_extract\"",
+     "town.toml:45:1: roads: file is missing; write for example file = \"town.osm.pbf\"\n"},
+    {"kind = \"straight_line\"", "kind = \"straight line\"",
+     "town.toml:46:8: roads.kind: \"straight line\" is not one of osm_extract, straight_line, matrix; did you mean "
+     "\"straight_line\"?\n"},
+    {"detour_factor = 1.3", "detour_factor = 0.5",
+     "town.toml:47:17: roads.detour_factor: 0.5 is less than 1, the smallest accepted; write a value from 1 to 10\n"},
+    {"straight_line_speed = \"35 km/h\"", "straight_line_speed = \"35 km\"",
+     "town.toml:48:23: roads.straight_line_speed: \"35 km\" is not a speed (km is a length); write for example \"30 "
+     "km/h\"\n"},
+    {"\"monday\", \"tuesday\"", "\"monday\", \"tusday\"",
+     "town.toml:51:27: rounds.working_days: \"tusday\" is not a weekday; did you mean \"tuesday\"?\n"},
+    {"\"monday\", \"tuesday\"", "\"monday\", \"monday\"",
+     "town.toml:51:27: rounds.working_days: \"monday\" is listed twice; write each weekday once\n"},
+    {"[\"monday\", \"tuesday\"]", "[]",
+     "town.toml:51:16: rounds.working_days: nobody works on any day; list at least one weekday\n"},
+    {"stop_overhead = \"4 min\"", "stop_overhead = \"4 h\"",
+     "town.toml:52:17: rounds.stop_overhead: 4 h is more than 1 h, the largest accepted; was this in min? write 4 "
+     "min\n"},
+    {"wage_per_hour = 28.0", "wage_per_hour = \"28 USD\"",
+     "town.toml:56:17: prices.wage_per_hour: this is text, not a plain number; write for example wage_per_hour = 28\n"},
+    {"wage_per_hour = 28.0", "wage_per_hour = -28.0",
+     "town.toml:56:17: prices.wage_per_hour: -28 is less than 0, the smallest accepted; write a value from 0 to "
+     "1000000\n"},
+    {"wage_per_hour = 28.0", "wages_per_hour = 28.0",
+     "town.toml:56:1: prices.wages_per_hour: unknown key; did you mean wage_per_hour?\n"},
+    {"overtime_factor = 1.5", "overtime_factor = 0.5",
+     "town.toml:57:19: prices.overtime_factor: overtime would be cheaper than the shift; write a factor of at least "
+     "1\n"},
+    {"salt_bag = \"20 kg\"", "salt_bag = \"20 m3\"",
+     "town.toml:61:12: supplies.salt_bag: \"20 m3\" is not a mass (m3 is a volume); write for example \"20 kg\"\n"},
+    {"acid_drum = \"60 L\"", "acid_drum = \"60 m3\"",
+     "town.toml:62:13: supplies.acid_drum: 60 m3 is more than 2000 L, the largest accepted; was this in L? write 60 "
+     "L\n"},
+    {"cells_in_stock = 6", "cells_in_stock = -1",
+     "town.toml:64:18: supplies.cells_in_stock: -1 is less than 0, the smallest accepted; write a whole number from 0 "
+     "to 1000000\n"},
+    {"free_chlorine_low = \"1 ppm\"", "free_chlorine_low = \"6 ppm\"",
+     "town.toml:67:21: bands.free_chlorine_low: the lower end of the band is above its upper end; swap them\n"},
+    {"free_chlorine_low = \"1 ppm\"", "free_chlorine_low = \"1 %\"",
+     "town.toml:67:21: bands.free_chlorine_low: \"1 %\" is not a concentration (% measures something else); write for "
+     "example \"3200 ppm\"\n"},
+    {"evaporation_factor = 1.0", "evaporation_facter = 1.0",
+     "town.toml:71:1: model.evaporation_facter: unknown key; did you mean evaporation_factor?\n"},
+    {"evaporation_factor = 1.0", "evaporation_factor = \"1 mm\"",
+     "town.toml:71:22: model.evaporation_factor: this is text, not a plain number; write for example "
+     "evaporation_factor = 1\n"},
+    {"visits.interval = \"7 d\"", "visits.interval = \"7 apples\"",
+     "town.toml:74:19: policies.weekly.visits.interval: \"7 apples\" is not a length of time (unit unknown); write for "
+     "example \"7 d\"\n"},
+    {"visits.interval = \"7 d\"", "visits.interval = \"7 m\"",
+     "town.toml:74:19: policies.weekly.visits.interval: \"7 m\" is not a length of time (m is a length); write for "
+     "example \"7 d\"\n"},
+    {"visits.interval = \"7 d\"", "visit.interval = \"7 d\"",
+     "town.toml:74:1: policies.weekly.visit: unknown key; did you mean visits?\n"},
+    {"[policies.weekly]\nvisits.interval = \"7 d\"\n", "",
+     "town.toml:1:1: policies is missing; write for example [policies.weekly]\n"},
+    {"[policies.weekly]", "[policies.fortnightly]\nbase = \"weekley\"\n[policies.weekly]",
+     "town.toml:74:8: policies.fortnightly.base: there is no policy \"weekley\"; did you mean \"weekly\"?\n"},
+    {"visit_log = true", "visit_log = \"yes\"",
+     "town.toml:77:13: outputs.visit_log: this is text, not true or false; write for example visit_log = true\n"},
+    {"trace_pools = [\"Alder Row 4\"]", "trace_pools = [\"Alder Row 5\"]",
+     "town.toml:78:15: outputs.trace_pools: no pool is called \"Alder Row 5\"; did you mean \"Alder Row 4\"?\n"},
+    {"trace_pools = [\"Alder Row 4\"]", "trace_pools = [\"Alder Row 4\", \"Alder Row 4\"]",
+     "town.toml:78:15: outputs.trace_pools: \"Alder Row 4\" is listed twice; write each pool once\n"},
+    {"[outputs]", "[output]", "town.toml:76:2: output: unknown key; did you mean outputs?\n"},
+    {"visit_log = true", "visit_log = true\nvisit_log",
+     "town.toml:78:10: this is not valid TOML (key-value pair: expected '=', saw '\\n'); toml.io describes the "
+     "format\n"},
+}};
+
+}  // namespace
+
+TEST_CASE("the sound town has no problems", "[sim][scenario][unit]") {
+  CHECK(problems_of(town_toml, town_pools).empty());
+}
+
+TEST_CASE("every wrong scenario gets its lines and no others", "[sim][scenario][hostile]") {
+  for (auto const& wrong : wrong_scenarios) {
+    CAPTURE(wrong.from, wrong.to);
+    CHECK(problems_of(spoiled(town_toml, wrong.from, wrong.to), town_pools) == wrong.lines);
+  }
+}
+
+TEST_CASE("all problems of a scenario and its list are told at once, in the order of files and lines",
+          "[sim][scenario][hostile]") {
+  std::string const toml = spoiled(spoiled(spoiled(town_toml, "[outputs]", "[output]"), "seed = 3", "sed = 3"),
+                                   "payload = \"400 kg\"", "payload = \"400 L\"");
+  CHECK(
+      problems_of(toml, spoiled(spoiled(town_pools, "28.201,60,", "28.201,6000,"), "none,hill", "nun,hill")) ==
+      "town.toml:2:1: sed: unknown key; did you mean seed?\n"
+      "town.toml:42:11: technicians[1].payload: \"400 L\" is not a mass (L is a volume); write for example \"20 kg\"\n"
+      "town.toml:76:2: output: unknown key; did you mean outputs?\n"
+      "pools.csv:2: column water_volume: 6000 m3 is more than 2000 m3, the largest accepted; was this in gal? write "
+      "6000 gal\n"
+      "pools.csv:2: column cover: \"nun\" is unknown; write one of none, bubble, solid\n");
+}
+
+TEST_CASE("no truncation of a scenario or its list does more than report problems", "[sim][scenario][hostile]") {
+  for (std::size_t length = 0; length < town_toml.size(); length += 7) {
+    std::string const lines = problems_of(town_toml.substr(0, length), town_pools);
+    CAPTURE(length);
+    // Without its end the town is still sound when only optional tables are missing.
+    CHECK((length > town_toml.find("[policies.weekly]") || !lines.empty()));
+  }
+  for (std::size_t length = 0; length < town_pools.size(); length += 3) {
+    problems_of(town_toml, town_pools.substr(0, length));
+  }
+}
+
+TEST_CASE("no single foreign character in a scenario or its list does more than report problems",
+          "[sim][scenario][hostile]") {
+  for (std::string_view const foreign : {std::string_view("\0", 1), std::string_view("\""), std::string_view("\xff"),
+                                         std::string_view("["), std::string_view("\n"), std::string_view("-9e999")}) {
+    for (std::size_t at = 0; at < town_toml.size(); at += 11) {
+      problems_of(std::string(town_toml).insert(at, foreign), town_pools);
+    }
+    for (std::size_t at = 0; at < town_pools.size(); at += 5) {
+      problems_of(town_toml, std::string(town_pools).insert(at, foreign));
+    }
+  }
+}
+
+}  // namespace brinecast::tests
