@@ -18,24 +18,25 @@ int run_compare(Arguments const& arguments) {
   Count pools;
   CommandLine line("compare", "say which policy of a result file is better, by how much and how sure");
   line.positional("file", "FILE.h5", "result file written by brinecast run");
-  line.options().add_options()                                                                                //
-      ("baseline", po::value(&options.baseline)->value_name("POLICY"), "policy to compare with [the first]")  //
-      ("format",
-       po::value(&format)
-           ->value_name("text|csv|json")
-           ->default_value("text")
-           ->notifier(one_of("format", {"text", "csv", "json"})),
-       "form of the output")  //
-      ("units", po::value(&units)->value_name("si|us")->default_value("si")->notifier(one_of("units", {"si", "us"})),
-       "units of the output")  //
-      ("by",
-       po::value(&by)
-           ->value_name("class|neighbourhood|month")
-           ->notifier(one_of("by", {"class", "neighbourhood", "month"})),
-       "also compare within groups")                                                                    //
-      ("pools", po::value(&pools)->value_name("N"), "list the N pools that a figure changes most for")  //
-      ("figure", po::value(&options.figure)->value_name("NAME")->default_value(options.figure),
-       "figure that the pools are listed for, by its name in the CSV output");
+  // clang-format off: one line an option
+  line.options().add_options()("baseline", po::value(&options.baseline)->value_name("POLICY"),
+                               "policy to compare with [the first]")(
+      "format",
+      po::value(&format)
+          ->value_name("text|csv|json")
+          ->default_value("text")
+          ->notifier(one_of("format", {"text", "csv", "json"})),
+      "form of the output")(
+      "units", po::value(&units)->value_name("si|us")->default_value("si")->notifier(one_of("units", {"si", "us"})),
+      "units of the output")("by",
+                             po::value(&by)
+                                 ->value_name("class|neighbourhood|month")
+                                 ->notifier(one_of("by", {"class", "neighbourhood", "month"})),
+                             "also compare within groups")("pools", po::value(&pools)->value_name("N"),
+                                                           "list the N pools that a figure changes most for")(
+      "figure", po::value(&options.figure)->value_name("NAME")->default_value(options.figure),
+      "figure that the pools are listed for, by its name in the CSV output");
+  // clang-format on
   line.epilogue(
       "Differences are paired: in equal replicates all policies meet the same weather and chance. Intervals hold at\n"
       "95 % for each line alone; the star and the closing sentence are corrected for the number of policies.");

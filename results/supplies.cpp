@@ -1,0 +1,311 @@
+#include "results/supplies.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <numeric>
+
+#include "results/schema.hpp"
+#include "sim/scenario/policy_spec.hpp"
+
+namespace brinecast::results {
+
+namespace {
+
+constexpr double no_number = std::numeric_limits<double>::quiet_NaN();
+constexpr double seconds_per_hour = 3600.0;
+
+/// Where the file keeps a material: its use by month, and its use at a visit ("" counts replaced cells).
+struct MaterialSource {
+  std::string_view supply, month_variable, visit_variable;
+};
+constexpr std::array material_sources = {
+    MaterialSource{"salt", "month_salt_added", "visit_salt_added"},
+    MaterialSource{"acid", "month_acid_added", "visit_acid_added"},
+    MaterialSource{"bicarbonate", "month_bicarbonate_added", "visit_bicarbonate_added"},
+    MaterialSource{"calcium_chloride", "month_calcium_chloride_added", "visit_calcium_chloride_added"},
+    MaterialSource{"cyanuric_acid", "month_cyanuric_acid_added", "visit_cyanuric_acid_added"},
+    MaterialSource{"liquid_chlorine", "month_liquid_chlorine_added", "visit_liquid_chlorine_added"},
+    MaterialSource{"cells", "month_cells_replaced", ""}};
+
+/// Values of one replicate each, [replicate][entry].
+using Samples = std::vector<std::vector<double>>;
+
+Quantiles quantiles_of(std::vector<double> const& values) {
+  return {sample_quantile(values, 0.1), sample_quantile(values, 0.5), sample_quantile(values, 0.9)};
+}
+
+std::vector<double> column(Samples const& samples, std::size_t at) {
+  std::vector<double> values;
+  for (auto const& sample : samples) values.push_back(sample[at]);
+  return values;
+}
+
+/// The smallest of the values that at most `stock_out_share` of them exceed.
+double safe_level(std::vector<double> values) {
+  if (values.empty()) return no_number;
+  std::sort(values.begin(), values.end());
+  auto const allowed = static_cast<std::size_t>(stock_out_share * static_cast<double>(values.size()));
+  return values[values.size() - 1 - allowed];
+}
+
+/// Cumulative stock to have at the start of each month, [month], so that it runs out in any month of at most
+/// `stock_out_share` of the seasons. Each month takes the same order statistic of the cumulative use; the lowest one
+/// that holds for the months together is taken.
+std::vector<double> safe_cumulative(Samples const& cumulative) {
+  std::size_t const seasons = cumulative.size(), months = cumulative.front().size();
+  auto const allowed = static_cast<std::size_t>(stock_out_share * static_cast<double>(seasons));
+  std::vector<std::vector<double>> sorted;
+  for (std::size_t m = 0; m < months; ++m) {
+    sorted.push_back(column(cumulative, m));
+    std::sort(sorted.back().begin(), sorted.back().end());
+  }
+  for (std::size_t rank = seasons - 1 - allowed;; ++rank) {
+    std::vector<double> stock;
+    for (auto const& values : sorted) stock.push_back(values[rank]);
+    auto const runs_out = [&](std::vector<double> const& use) {
+      return std::mismatch(use.begin(), use.end(), stock.begin(), std::less_equal<>{}).first != use.end();
+    };
+    auto const short_seasons = std::count_if(cumulative.begin(), cumulative.end(), runs_out);
+    if (static_cast<std::size_t>(short_seasons) <= allowed || rank + 1 == seasons) return stock;
+  }
+}
+
+/// The largest use in any `window` days in a row.
+double largest_window(std::vector<double> const& daily, std::size_t window) {
+  double sum = 0.0, largest = 0.0;
+  for (std::size_t d = 0; d < daily.size(); ++d) {
+    sum += daily[d];
+    if (d >= window) sum -= daily[d - window];
+    largest = std::max(largest, sum);
+  }
+  return largest;
+}
+
+/// The visit log's lines of one policy.
+struct Visits {
+  std::vector<std::size_t> lines, replicate, technician, day;
+};
+
+class Planner {
+ public:
+  Planner(ResultFile const& file, SuppliesOptions const& options) : file_(file), run_(file.run()), options_(options) {
+    plan_.run = run_;
+    plan_.policy = policy_named(options.policy);
+    plan_.units = options.units;
+    plan_.months = month_starts(run_);
+    auto const complete = file.read("task_complete");
+    for (std::uint32_t r = 0; r < run_.replicates; ++r) {
+      if (complete[plan_.policy * run_.replicates + r] > 0.0) replicates_.push_back(r);
+    }
+    if (replicates_.empty()) {
+      throw ResultError(fmt::format("{}: no replicate of {} is complete; finish the run with --resume",
+                                    file.path().string(), run_.policies[plan_.policy].name));
+    }
+    plan_.replicates = replicates_.size();
+    place_of_.assign(run_.replicates, replicates_.size());
+    for (std::size_t i = 0; i < replicates_.size(); ++i) place_of_[replicates_[i]] = i;
+  }
+
+  SuppliesPlan take() {
+    read_visits();
+    for (auto const& source : material_sources) {
+      auto const supply = std::find_if(run_.supplies.begin(), run_.supplies.end(),
+                                       [&](auto const& entry) { return entry.name == source.supply; });
+      if (supply != run_.supplies.end()) add_material(*supply, source);
+    }
+    if (!visits_.lines.empty()) plan_.largest_van_day_kg = quantiles_of(largest_van_days());
+    add_months();
+    add_weeks();
+    return std::move(plan_);
+  }
+
+ private:
+  [[nodiscard]] std::size_t policy_named(std::string const& name) const {
+    if (name.empty()) return 0;
+    std::vector<std::string> names;
+    for (std::size_t p = 0; p < run_.policies.size(); ++p) {
+      if (run_.policies[p].name == name) return p;
+      names.push_back("\"" + run_.policies[p].name + "\"");
+    }
+    throw ResultError(fmt::format("no policy is called \"{}\"; the file holds {}", name, fmt::join(names, ", ")));
+  }
+
+  [[nodiscard]] Samples by_month(std::string_view variable) const {
+    Samples samples;
+    for (auto const r : replicates_) samples.push_back(file_.read_task(variable, plan_.policy, r));
+    return samples;
+  }
+
+  void read_visits() {
+    auto const policy = file_.read("visit_policy"), replicate = file_.read("visit_replicate");
+    auto const technician = file_.read("visit_technician"), time = file_.read("visit_time");
+    for (std::size_t i = 0; i < policy.size(); ++i) {
+      auto const day = static_cast<std::size_t>(time[i] / 86400.0);
+      std::size_t const place = place_of_[static_cast<std::size_t>(replicate[i])];
+      if (static_cast<std::size_t>(policy[i]) != plan_.policy || place == replicates_.size() ||
+          day >= static_cast<std::size_t>(run_.days)) {
+        continue;
+      }
+      visits_.lines.push_back(i);
+      visits_.replicate.push_back(place);
+      visits_.technician.push_back(static_cast<std::size_t>(technician[i]));
+      visits_.day.push_back(day);
+    }
+    van_days_.assign(replicates_.size(), std::vector<double>(static_cast<std::size_t>(run_.days) *
+                                                             std::max<std::size_t>(run_.technicians.size(), 1)));
+  }
+
+  /// What each visit took of a material, by line of `visits_`.
+  [[nodiscard]] std::vector<double> used_at_visits(MaterialSource const& source) const {
+    std::vector<double> used;
+    if (source.visit_variable.empty()) {
+      constexpr auto bit = 1U << static_cast<unsigned>(sim::VisitTask::replace_cell);
+      auto const tasks = file_.read("visit_tasks");
+      for (auto const line : visits_.lines) {
+        used.push_back((static_cast<std::uint32_t>(tasks[line]) & bit) != 0 ? 1.0 : 0.0);
+      }
+    } else {
+      auto const amounts = file_.read(source.visit_variable);
+      for (auto const line : visits_.lines) used.push_back(std::isnan(amounts[line]) ? 0.0 : amounts[line]);
+    }
+    return used;
+  }
+
+  void add_material(SupplyEntry const& supply, MaterialSource const& source) {
+    MaterialPlan material;
+    material.supply = supply;
+    Samples const monthly = by_month(source.month_variable);
+    Samples cumulative = monthly;
+    for (auto& season : cumulative) std::partial_sum(season.begin(), season.end(), season.begin());
+    auto const totals = column(cumulative, plan_.months.size() - 1);
+    material.season = quantiles_of(totals);
+    material.season_stock = safe_level(totals);
+    material.season_cost = material.season.p50 * supply.price;
+    auto const stock = safe_cumulative(cumulative);
+    double packs = 0.0;
+    for (std::size_t m = 0; m < plan_.months.size(); ++m) {
+      double const wanted = std::ceil(std::max(0.0, stock[m] - supply.in_stock) / supply.pack_size - 1e-9);
+      double const order = std::max(0.0, wanted - packs);
+      packs += order;
+      material.months.push_back({quantiles_of(column(monthly, m)), order,
+                                 plan_.months[m] - std::chrono::days{static_cast<int>(std::ceil(supply.lead_time_d))}});
+    }
+    material.reorder_level = no_number;
+    if (!visits_.lines.empty()) {
+      auto const used = used_at_visits(source);
+      Samples daily(replicates_.size(), std::vector<double>(static_cast<std::size_t>(run_.days), 0.0));
+      for (std::size_t i = 0; i < used.size(); ++i) {
+        daily[visits_.replicate[i]][visits_.day[i]] += used[i];
+        van_days_[visits_.replicate[i]][visits_.technician[i] * static_cast<std::size_t>(run_.days) + visits_.day[i]] +=
+            used[i] * supply.mass_per_unit_kg;
+      }
+      // An order placed in the evening arrives after the lead time's days; until then stock only falls.
+      auto const window = static_cast<std::size_t>(std::ceil(supply.lead_time_d)) + 1;
+      std::vector<double> largest;
+      for (auto const& season : daily) largest.push_back(largest_window(season, window));
+      material.reorder_level = safe_level(largest);
+    }
+    for (std::size_t r = 0; r < replicates_.size(); ++r) {
+      month_load_kg_.resize(replicates_.size(), std::vector<double>(plan_.months.size(), 0.0));
+      for (std::size_t m = 0; m < plan_.months.size(); ++m) {
+        month_load_kg_[r][m] += monthly[r][m] * supply.mass_per_unit_kg;
+      }
+    }
+    plan_.materials.push_back(std::move(material));
+  }
+
+  [[nodiscard]] std::vector<double> largest_van_days() const {
+    std::vector<double> largest;
+    for (auto const& season : van_days_) largest.push_back(*std::max_element(season.begin(), season.end()));
+    return largest;
+  }
+
+  /// Hours that all technicians have on one day.
+  [[nodiscard]] double capacity_of_day_h(std::size_t day) const {
+    double hours = 0.0;
+    if (run_.working_days[day] == 0) return 0.0;
+    for (auto const& technician : run_.technicians) {
+      hours += (technician.shift_length_s - technician.break_s) / seconds_per_hour;
+    }
+    return hours;
+  }
+
+  void add_months() {
+    auto const hours = [&](std::string_view variable) {
+      Samples samples = by_month(variable);
+      for (auto& season : samples) {
+        for (double& value : season) value /= seconds_per_hour;
+      }
+      return samples;
+    };
+    Samples const service = hours("month_service_time"), driving = hours("month_driving_time"),
+                  overtime = hours("month_overtime");
+    double payload = 0.0;
+    plan_.smallest_payload_kg = std::numeric_limits<double>::infinity();
+    for (auto const& technician : run_.technicians) {
+      payload += technician.payload_kg / static_cast<double>(run_.technicians.size());
+      plan_.smallest_payload_kg = std::min(plan_.smallest_payload_kg, technician.payload_kg);
+    }
+    plan_.work.resize(plan_.months.size());
+    for (std::size_t m = 0; m < plan_.months.size(); ++m) {
+      auto& month = plan_.work[m];
+      month.service_h = quantiles_of(column(service, m));
+      month.driving_h = quantiles_of(column(driving, m));
+      month.overtime_h = quantiles_of(column(overtime, m));
+      month.load_kg = quantiles_of(column(month_load_kg_, m));
+      month.van_loads = std::ceil(month.load_kg.p90 / payload);
+    }
+    auto const months = month_of_days(run_);
+    for (std::size_t d = 0; d < months.size(); ++d) plan_.work[months[d]].capacity_h += capacity_of_day_h(d);
+  }
+
+  void add_weeks() {
+    std::vector<WeekWork> weeks;
+    std::vector<std::size_t> week_of_day;
+    for (int d = 0; d < run_.days; ++d) {
+      auto const day = run_.first_day + std::chrono::days{d};
+      auto const monday = day - (std::chrono::weekday{day} - std::chrono::Monday);
+      if (weeks.empty() || weeks.back().monday != monday) weeks.push_back({monday, {}, 0.0});
+      week_of_day.push_back(weeks.size() - 1);
+      weeks.back().capacity_h += capacity_of_day_h(static_cast<std::size_t>(d));
+    }
+    Samples work(replicates_.size(), std::vector<double>(weeks.size(), 0.0));
+    for (std::size_t r = 0; r < replicates_.size(); ++r) {
+      for (auto const* variable : {"technician_service_time", "technician_driving_time"}) {
+        auto const values = file_.read_task(variable, plan_.policy, replicates_[r]);
+        for (std::size_t i = 0; i < values.size(); ++i) {
+          work[r][week_of_day[i % week_of_day.size()]] += values[i] / seconds_per_hour;
+        }
+      }
+    }
+    for (std::size_t w = 0; w < weeks.size(); ++w) weeks[w].work_h = quantiles_of(column(work, w));
+    auto const load = [](WeekWork const& week) {
+      if (week.capacity_h > 0.0) return week.work_h.p90 / week.capacity_h;
+      return week.work_h.p90 > 0.0 ? std::numeric_limits<double>::infinity() : 0.0;
+    };
+    std::stable_sort(weeks.begin(), weeks.end(), [&](auto const& a, auto const& b) { return load(a) > load(b); });
+    weeks.resize(std::min(weeks.size(), options_.weeks));
+    plan_.busiest = std::move(weeks);
+  }
+
+  ResultFile const& file_;
+  RunDescription const& run_;
+  SuppliesOptions const& options_;
+  SuppliesPlan plan_;
+  std::vector<std::uint32_t> replicates_;
+  std::vector<std::size_t> place_of_;  // of a replicate in `replicates_`
+  Visits visits_;
+  Samples van_days_;       // load of each technician and day, kg, [replicate][technician x day]
+  Samples month_load_kg_;  // [replicate][month]
+};
+
+}  // namespace
+
+SuppliesPlan plan_supplies(ResultFile const& file, SuppliesOptions const& options) {
+  return Planner(file, options).take();
+}
+
+}  // namespace brinecast::results
