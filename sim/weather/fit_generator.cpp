@@ -119,11 +119,16 @@ double standard_pressure_Pa(double elevation_m) {
 }
 
 void center_means(GeneratorModel& model, StateMeans const& means) {
-  // Gauss and Hermite's seven points and weights for the standard normal distribution.
-  constexpr std::array<double, 7> points{-3.750439717725742, -2.366759410734541, -1.154405394739968, 0.0,
-                                         1.154405394739968,  2.366759410734541,  3.750439717725742};
-  constexpr std::array<double, 7> weights{0.000548268855972219, 0.030757123967586, 0.240123178605013, 0.457142857142857,
-                                          0.240123178605013,    0.030757123967586, 0.000548268855972219};
+  // Normal scores from -4 to 4 and their weights.
+  constexpr std::size_t points = 33;
+  std::array<double, points> scores{}, weights{};
+  double weight_sum = 0.0;
+  for (std::size_t k = 0; k < points; ++k) {
+    scores[k] = 0.25 * static_cast<double>(k) - 4.0;
+    weights[k] = std::exp(-0.5 * scores[k] * scores[k]);
+    weight_sum += weights[k];
+  }
+  for (double& weight : weights) weight /= weight_sum;
   for (std::size_t i = 0; i < residuals; ++i) {
     auto const residual = static_cast<Residual>(i);
     for (bool const wet : {false, true}) {
@@ -135,8 +140,9 @@ void center_means(GeneratorModel& model, StateMeans const& means) {
         double const goal = center;
         for (int round = 0; round < 8; ++round) {
           double mean = 0.0;
-          for (std::size_t k = 0; k < points.size(); ++k) {
-            mean += weights[k] * quantity_from_normal_scale(residual, center + spread[m] * points[k]);
+          for (std::size_t k = 0; k < points; ++k) {
+            double const departure = spread[m] * model.margins[i][m].at(scores[k]);
+            mean += weights[k] * quantity_from_normal_scale(residual, center + departure);
           }
           center += goal - quantity_to_normal_scale(residual, mean);
         }
@@ -152,7 +158,7 @@ GeneratorModel generator_from_climate(ClimateTable const& table, ClimatePlace co
   RainTargets targets;
   StateMeans means;
   std::array<std::array<double, 12>, residuals> spread{};
-  std::array<double, 12> pressure{}, slow_temperature{};
+  std::array<double, 12> pressure{};
   double persistence = 0.0;
   for (std::size_t m = 0; m < 12; ++m) {
     ClimateMonth const& month = table[m];
@@ -199,7 +205,6 @@ GeneratorModel generator_from_climate(ClimateTable const& table, ClimatePlace co
     ResidualVector const spreads{month.temperature_spread_K, 0.3, 0.8, 0.35, 0.35};
     for (std::size_t i = 0; i < residuals; ++i) spread[i][m] = spreads[i];
     pressure[m] = given(month.pressure_Pa, standard_pressure_Pa(place.elevation_m));
-    slow_temperature[m] = 0.0;
     persistence += month.temperature_persistence / 12.0;
   }
   for (std::size_t i = 0; i < residuals; ++i) {
@@ -207,7 +212,6 @@ GeneratorModel generator_from_climate(ClimateTable const& table, ClimatePlace co
   }
   center_means(model, means);
   model.air_pressure_Pa = SeasonalCurve(pressure);
-  model.slow_temperature_K = SeasonalCurve(slow_temperature);
   ResidualVector const carried{persistence, 0.3, 0.25, 0.5, 0.35};
   for (std::size_t i = 0; i < residuals; ++i) {
     model.carry[i][i] = carried[i];

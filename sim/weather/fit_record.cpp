@@ -240,6 +240,18 @@ StateFits fit_states(DaysOfWeather const& days) {
   return fits;
 }
 
+/// Correlation of a day's temperature departure with the day before. Temperature persists differently in seasons of wide and
+/// of narrow spread; counted in K, as it is felt, the days of wide spread weigh more.
+double temperature_persistence(std::vector<ResidualVector> const& departures) {
+  constexpr auto temperature = static_cast<std::size_t>(Residual::mean_temperature);
+  double products = 0.0, squares = 0.0;
+  for (std::size_t d = 1; d < departures.size(); ++d) {
+    products += departures[d][temperature] * departures[d - 1][temperature];
+    squares += departures[d][temperature] * departures[d][temperature];
+  }
+  return squares > 0.0 ? products / squares : 0.0;
+}
+
 }  // namespace
 
 GeneratorModel generator_from_days(DaysOfWeather const& days) {
@@ -311,12 +323,25 @@ GeneratorModel generator_from_days(DaysOfWeather const& days) {
     model.dry_spread[i] = SeasonalCurve(fits.dry_spread[i]);
     model.wet_spread[i] = SeasonalCurve(fits.wet_spread[i]);
   }
-  center_means(model, fits.quantities);
-  ResidualMatrix today{}, tomorrow{};  // covariances of the standardised departures: same day, and [tomorrow][today]
+  std::array<std::array<std::vector<double>, 12>, residuals> pooled;
   for (std::size_t d = 0; d < days.days.size(); ++d) {
     DayInYear const when = day_in_year(days.day(d));
     for (std::size_t i = 0; i < residuals; ++i) {
-      departures[d][i] /= (days.days[d].wet() ? model.wet_spread : model.dry_spread)[i].at(when);
+      double const standardised = departures[d][i] / (days.days[d].wet() ? model.wet_spread : model.dry_spread)[i].at(when);
+      for (std::size_t const m : {when.month, (when.month + 1) % 12, (when.month + 11) % 12}) pooled[i][m].push_back(standardised);
+    }
+  }
+  for (std::size_t i = 0; i < residuals; ++i) {
+    for (std::size_t m = 0; m < 12; ++m) model.margins[i][m] = Margin(std::move(pooled[i][m]));
+  }
+  center_means(model, fits.quantities);
+  double const persistence_K = temperature_persistence(departures);
+  ResidualMatrix today{}, tomorrow{};  // covariances of the normal scores: same day, and [tomorrow][today]
+  for (std::size_t d = 0; d < days.days.size(); ++d) {
+    DayInYear const when = day_in_year(days.day(d));
+    for (std::size_t i = 0; i < residuals; ++i) {
+      double const spread = (days.days[d].wet() ? model.wet_spread : model.dry_spread)[i].at(when);
+      departures[d][i] = model.margins[i][when.month].score_of(departures[d][i] / spread);
     }
     for (std::size_t i = 0; i < residuals; ++i) {
       for (std::size_t j = 0; j < residuals; ++j) {
@@ -334,19 +359,10 @@ GeneratorModel generator_from_days(DaysOfWeather const& days) {
     today[i][i] += 1e-6;  // a quantity that was assumed has no spread of its own
   }
 
-  // Temperature persists differently in seasons of wide and of narrow spread; counted in K, as it is felt, the days of wide
-  // spread weigh more.
-  double products_K2 = 0.0, squares_K2 = 0.0, previous_K = missing;
-  for (std::size_t d = 0; d < days.days.size(); ++d) {
-    double const departure_K = departures[d][0] * (days.days[d].wet() ? model.wet_spread : model.dry_spread)[0].at(day_in_year(days.day(d)));
-    if (d > 0) products_K2 += previous_K * departure_K;
-    squares_K2 += departure_K * departure_K;
-    previous_K = departure_K;
-  }
-  tomorrow[0][0] = today[0][0] * products_K2 / squares_K2;
+  tomorrow[0][0] = today[0][0] * persistence_K;
 
   // Slow departures of temperature: what the months' means vary more than persistence from day to day explains.
-  std::array<double, 12> temperature_spread{}, slow_spread{};
+  std::array<double, 12> temperature_spread{};
   MonthlyMoments const temperature = moments_of(months, &MonthOfDays::temperature_K);
   double const persistence = tomorrow[0][0] / today[0][0];
   double slow_share = 0.0, weight = 0.0;
@@ -370,8 +386,7 @@ GeneratorModel generator_from_days(DaysOfWeather const& days) {
   slow_share = std::min(slow_share, 0.8 * std::max(0.0, tomorrow[0][0]));
   today[0][0] -= slow_share;
   tomorrow[0][0] -= slow_share;
-  for (std::size_t m = 0; m < 12; ++m) slow_spread[m] = std::sqrt(slow_share) * temperature_spread[m];
-  model.slow_temperature_K = SeasonalCurve(slow_spread);
+  model.slow_temperature = std::sqrt(slow_share);
   model.slow_temperature_persistence = month_to_month(months, temperature, &MonthOfDays::temperature_K);
 
   model.carry = product(tomorrow, inverse(today));

@@ -64,6 +64,38 @@ void from_normal_scale(ResidualVector const& values, DayOfWeather& day) {
   day.wind_speed_m_per_s = quantity(Residual::wind);
 }
 
+Margin::Margin() {
+  for (std::size_t k = 0; k < count; ++k) quantiles_[k] = 0.5 * static_cast<double>(k) - 3.0;
+}
+
+Margin::Margin(std::vector<double> values) : Margin() {
+  if (values.size() < 30) return;
+  std::sort(values.begin(), values.end());
+  auto const n = static_cast<double>(values.size());
+  for (double& quantile : quantiles_) {
+    // Hazen's plotting position: the i-th of n values stands at (i - 0.5) / n.
+    double const rank = std::clamp(normal_probability(quantile) * n - 0.5, 0.0, n - 1.0);
+    auto const below = std::min(static_cast<std::size_t>(rank), values.size() - 2);
+    double const share = rank - static_cast<double>(below);
+    quantile = (1.0 - share) * values[below] + share * values[below + 1];
+  }
+  // Equal quantiles (a quantity that was assumed, or coarse readings) could not be turned back.
+  for (std::size_t k = 1; k < count; ++k) quantiles_[k] = std::max(quantiles_[k], quantiles_[k - 1] + 1e-6);
+}
+
+double Margin::at(double score) const {
+  double const place = 2.0 * (score + 3.0);
+  auto const below = static_cast<std::size_t>(std::clamp(std::floor(place), 0.0, static_cast<double>(count - 2)));
+  return quantiles_[below] + (place - static_cast<double>(below)) * (quantiles_[below + 1] - quantiles_[below]);
+}
+
+double Margin::score_of(double value) const {
+  auto const above = std::upper_bound(quantiles_.begin() + 1, quantiles_.end() - 1, value) - quantiles_.begin();
+  auto const below = static_cast<std::size_t>(above) - 1;
+  double const share = (value - quantiles_[below]) / (quantiles_[below + 1] - quantiles_[below]);
+  return std::clamp(0.5 * (static_cast<double>(below) + share) - 3.0, -4.0, 4.0);
+}
+
 double RainChain::next(std::size_t month, double slow, double wet_draw, double amount_draw) {
   RainOfMonth const& rain = months_[month];
   if (month != month_ || slow != slow_) {
@@ -130,8 +162,10 @@ DaysOfWeather generate_days(GeneratorModel const& model, SiteField const& field,
     auto const& mean = day.wet() ? model.wet_mean : model.dry_mean;
     auto const& spread = day.wet() ? model.wet_spread : model.dry_spread;
     ResidualVector values{};
-    for (std::size_t i = 0; i < residuals; ++i) values[i] = mean[i].at(when) + spread[i].at(when) * residual[i];
-    values[index_of(Residual::mean_temperature)] += model.slow_temperature_K.at(when) * slow_temperature;
+    for (std::size_t i = 0; i < residuals; ++i) {
+      double const slow = i == index_of(Residual::mean_temperature) ? model.slow_temperature * slow_temperature : 0.0;
+      values[i] = mean[i].at(when) + spread[i].at(when) * model.margins[i][when.month].at(residual[i] + slow);
+    }
     from_normal_scale(values, day);
     day.air_pressure_Pa = model.air_pressure_Pa.at(when);
     made.days.push_back(day);

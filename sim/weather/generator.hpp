@@ -60,13 +60,30 @@ class RainChain {
   std::array<double, 4> dry_chance_{};
 };
 
+/// A distribution of mean near 0 and spread near 1 by its quantiles: straight lines between those at the normal scores
+/// -3, -2.5, ... 3, continued beyond. Starts as the normal distribution itself.
+class Margin {
+ public:
+  static constexpr std::size_t count = 13;
+  Margin();
+  /// Takes its quantiles from the values, of which it needs at least 30.
+  explicit Margin(std::vector<double> values);
+  /// The quantile at a normal score, and back.
+  [[nodiscard]] double at(double score) const;
+  [[nodiscard]] double score_of(double value) const;
+
+ private:
+  std::array<double, count> quantiles_{};
+};
+
 struct GeneratorModel {
   RainOfYear rain;
   double slow_rain_persistence = 0.0;  // correlation of the slow departures of neighbouring months
   std::array<SeasonalCurve, residuals> dry_mean, wet_mean, dry_spread, wet_spread;  // on the normal scales
-  ResidualMatrix carry{};      // today's residuals from yesterday's
-  ResidualMatrix innovation{}; // lower triangle: today's residuals from new normals
-  SeasonalCurve slow_temperature_K;   // spread of the slow departure of temperature
+  std::array<std::array<Margin, 12>, residuals> margins;  // of the departures over their spread, [residual][month]
+  ResidualMatrix carry{};                 // today's normal scores from yesterday's
+  ResidualMatrix innovation{};            // lower triangle: today's normal scores from new normals
+  double slow_temperature = 0.0;          // share of the slow departure in the normal score of temperature
   double slow_temperature_persistence = 0.0;
   SeasonalCurve air_pressure_Pa;
 };
