@@ -6,6 +6,7 @@
 #include <stdexcept>
 
 #include "sim/weather/fit_generator.hpp"
+#include "sim/weather/weather_statistics.hpp"
 
 namespace brinecast::sim {
 
@@ -252,6 +253,16 @@ double temperature_persistence(std::vector<ResidualVector> const& departures) {
   return squares > 0.0 ? products / squares : 0.0;
 }
 
+/// First-order autoregression of the normal scores with these covariances (Yule and Walker; Richardson 1981).
+void set_persistence(GeneratorModel& model, ResidualMatrix const& today, ResidualMatrix const& tomorrow) {
+  model.carry = product(tomorrow, inverse(today));
+  ResidualMatrix left = product(model.carry, transposed(tomorrow));
+  for (std::size_t i = 0; i < residuals; ++i) {
+    for (std::size_t j = 0; j < residuals; ++j) left[i][j] = today[i][j] - left[i][j];
+  }
+  model.innovation = cholesky(left);
+}
+
 }  // namespace
 
 GeneratorModel generator_from_days(DaysOfWeather const& days) {
@@ -389,12 +400,19 @@ GeneratorModel generator_from_days(DaysOfWeather const& days) {
   model.slow_temperature = std::sqrt(slow_share);
   model.slow_temperature_persistence = month_to_month(months, temperature, &MonthOfDays::temperature_K);
 
-  model.carry = product(tomorrow, inverse(today));
-  ResidualMatrix left = product(model.carry, transposed(tomorrow));
-  for (std::size_t i = 0; i < residuals; ++i) {
-    for (std::size_t j = 0; j < residuals; ++j) left[i][j] = today[i][j] - left[i][j];
+  set_persistence(model, today, tomorrow);
+  // Wet and dry days alternate between two means, and scores are no departures: both cost autocorrelation, which is given
+  // back until 80 simulated years have that of the record.
+  SiteField const one_site({}, 1.0);
+  SeasonalCurve const normal_K = normal_temperature(days);
+  double const wanted = temperature_autocorrelation(days, normal_K);
+  for (int round = 0; round < 3; ++round) {
+    constexpr int simulated_days = 80 * 365;
+    auto const made = generate_days(model, one_site, {.seed = 0}, std::chrono::sys_days{std::chrono::year{2001} / 1 / 1}, simulated_days);
+    tomorrow[0][0] += wanted - temperature_autocorrelation(made, normal_temperature(made));
+    tomorrow[0][0] = std::min(tomorrow[0][0], 0.95 * today[0][0]);
+    set_persistence(model, today, tomorrow);
   }
-  model.innovation = cholesky(left);
 
   std::array<double, 12> pressure{};
   for (std::size_t d = 0; d < days.days.size(); ++d) {

@@ -111,6 +111,17 @@ SeasonalCurve normal_temperature(DaysOfWeather const& days) {
   return SeasonalCurve(sum);
 }
 
+double temperature_autocorrelation(DaysOfWeather const& days, SeasonalCurve const& normal_temperature_K) {
+  double products = 0.0, squares = 0.0, previous = 0.0;
+  for (std::size_t d = 0; d < days.days.size(); ++d) {
+    double const anomaly = days.days[d].mean_temperature_K - normal_temperature_K.at(day_in_year(days.day(d)));
+    products += previous * anomaly;
+    squares += anomaly * anomaly;
+    previous = anomaly;
+  }
+  return squares > 0.0 ? products / squares : 0.0;
+}
+
 std::vector<YearOfDays> years_of_days(DaysOfWeather const& days, SeasonalCurve const& normal_temperature_K) {
   std::map<int, YearOfDays> years;
   double previous = missing;

@@ -31,6 +31,9 @@ std::vector<YearOfDays> years_of_days(DaysOfWeather const& days, SeasonalCurve c
 /// Means by month of the days' mean temperature.
 SeasonalCurve normal_temperature(DaysOfWeather const& days);
 
+/// Correlation of a day's temperature departure with the day before, over the days.
+double temperature_autocorrelation(DaysOfWeather const& days, SeasonalCurve const& normal_temperature_K);
+
 /// One figure of both, with the band in which the source's figure should lie.
 struct Comparison {
   std::string figure;
