@@ -180,11 +180,16 @@ double typical_service_s(PolicySpec const& policy, Pool const& pool, Season cons
          liquid_chlorine_share * work.liquid_chlorine_s;
 }
 
-double typical_load_kg(PolicySpec const& policy, Pool const& pool, Season const& season) {
+TypicalDoses typical_doses(PolicySpec const& policy, Pool const& pool, Season const& season) {
   double const weeks = typical_interval_d(policy, pool, season) / 7.0;
-  double const per_m3 = salt_share * usual_salt_raise_kg_per_m3 + acid_share * usual_acid_kg_per_m3 * weeks +
-                        powder_share * usual_powder_kg_per_m3;
-  return per_m3 * pool.water_volume_m3;
+  return {.salt_kg = salt_share * usual_salt_raise_kg_per_m3 * pool.water_volume_m3,
+          .acid_kg = acid_share * usual_acid_kg_per_m3 * weeks * pool.water_volume_m3,
+          .powder_kg = powder_share * usual_powder_kg_per_m3 * pool.water_volume_m3};
+}
+
+double typical_load_kg(PolicySpec const& policy, Pool const& pool, Season const& season) {
+  TypicalDoses const doses = typical_doses(policy, pool, season);
+  return doses.salt_kg + doses.acid_kg + doses.powder_kg;
 }
 
 }  // namespace brinecast::sim

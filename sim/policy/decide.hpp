@@ -40,4 +40,12 @@ VisitDecision decide(PolicySpec const& policy, Pool const& pool, PoolRecord& rec
 double typical_service_s(PolicySpec const& policy, Pool const& pool, Season const& season);
 double typical_load_kg(PolicySpec const& policy, Pool const& pool, Season const& season);
 
+/// What `typical_load_kg` is made of, averaged over visits.
+struct TypicalDoses {
+  double salt_kg = 0.0;
+  double acid_kg = 0.0;  // of the 31.45 % solution
+  double powder_kg = 0.0;
+};
+TypicalDoses typical_doses(PolicySpec const& policy, Pool const& pool, Season const& season);
+
 }  // namespace brinecast::sim

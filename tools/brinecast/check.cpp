@@ -5,6 +5,7 @@
 #include <iostream>
 #include <set>
 
+#include "sim/policy/policy_problems.hpp"
 #include "sim/rounds/travel.hpp"
 #include "sim/scenario/read_scenario.hpp"
 #include "sim/scenario/units.hpp"
@@ -87,6 +88,7 @@ int run(Arguments const& arguments) {
   if (scenario) {
     weather = sim::open_weather(*scenario, problems);
     sim::travel_table(*scenario, problems);
+    sim::policy_problems(*scenario, problems);
   }
   if (!problems.empty()) {
     std::cerr << problems.text();
