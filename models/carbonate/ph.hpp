@@ -80,7 +80,7 @@ struct AcidBase {
 template <class Lanes>
 AcidBase<Lanes> acid_base_at(Lanes hydrogen_activity, Lanes ph, AcidBaseTotals<Lanes> const& totals,
                              AlkalinityAtPh<Lanes> const& at) {
-  Lanes const response = totals.inorganic_carbon * at.charge_per_carbon * at.charge_per_carbon / at.slope;
+  Lanes const response = -totals.inorganic_carbon * at.charge_per_carbon * at.charge_per_carbon / at.slope;
   return {.ph = ph,
           .hydrogen_activity = hydrogen_activity,
           .carbon_dioxide_mol_per_m3 = totals.inorganic_carbon * at.carbon_dioxide_share,

@@ -31,7 +31,7 @@ Speciation<double> chlorine_at(double ph, WaterComposition const& water, WaterEq
                                       .temperature_K = water.temperature_K,
                                       .free_chlorine_mol_per_m3 = water.free_chlorine_mol_per_m3,
                                       .cyanuric_acid_mol_per_m3 = water.cyanuric_acid_mol_per_m3},
-                                     k, set);
+                                     k, set, converged_newton_steps);
 }
 
 /// Equilibrium with the calcium that stays free beside this water's bicarbonate and carbonate.

@@ -34,7 +34,7 @@ Lanes conductivity_temperature_ratio(Lanes temperature_K) {
 template <class Lanes>
 Lanes conductivity_S_per_m(ConductivityInputs<Lanes> const& in) {
   Lanes const all_chloride_as_salt = in.salt_kg_per_m3 + 2.0 * molar_mass_NaCl_kg_per_mol * in.calcium_mol_per_m3;
-  Lanes const others = 0.00147 * in.calcium_mol_per_m3 + 0.0074 * in.alkalinity_mol_per_m3;
+  Lanes const others = 0.00038 * in.calcium_mol_per_m3 + 0.0086 * in.alkalinity_mol_per_m3;
   return (salt_conductivity_at_25_C_S_per_m(all_chloride_as_salt) + others) *
          conductivity_temperature_ratio(in.temperature_K);
 }

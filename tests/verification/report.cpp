@@ -34,7 +34,7 @@ std::vector<std::string> split(std::string const& line) {
   std::vector<std::string> cells;
   std::istringstream stream(line);
   for (std::string cell; std::getline(stream, cell, ',');) {
-    cells.push_back(cell);
+    cells.push_back(cell.substr(0, cell.find('\r')));
   }
   return cells;
 }
@@ -64,7 +64,7 @@ Table::Table(std::string const& relative_path, Report& report) {
   std::getline(file, line);
   header_ = split(line);
   while (std::getline(file, line)) {
-    if (!line.empty()) {
+    if (line.find_first_not_of("\r") != std::string::npos) {
       cells_.push_back(split(line));
     }
   }

@@ -14,7 +14,7 @@ struct Check {
   std::string check;
   double got;
   double expected;
-  double within;           // largest difference allowed, in the figure's unit
+  double within;  // largest difference allowed, in the figure's unit
   std::string_view source;
 };
 

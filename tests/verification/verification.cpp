@@ -13,15 +13,17 @@ namespace brinecast::verification {
 namespace {
 
 void print_row(std::string_view phenomenon, Check const& check, bool good) {
-  fmt::print("{:<16} {:<72.72} {:>12.6g} {:>12.6g} {:>11.3g} {:>9.2g} {} | {}\n", phenomenon, check.check, check.expected,
-             check.got, check.got - check.expected, check.within, good ? "ok    " : "MISSED", check.source);
+  fmt::print("{:<16} {:<72.72} {:>12.6g} {:>12.6g} {:>11.3g} {:>9.2g} {} | {}\n", phenomenon, check.check,
+             check.expected, check.got, check.got - check.expected, check.within, good ? "ok    " : "MISSED",
+             check.source);
 }
 
 void run(std::string_view phenomenon, void (*verify)(Report&)) {
   Report report(phenomenon);
   verify(report);
   static bool const header_printed = [] {
-    fmt::print("{:<16} {:<72} {:>12} {:>12} {:>11} {:>9}\n", "phenomenon", "check", "expected", "got", "error", "allowed");
+    fmt::print("{:<16} {:<72} {:>12} {:>12} {:>11} {:>9}\n", "phenomenon", "check", "expected", "got", "error",
+               "allowed");
     return true;
   }();
   REQUIRE(header_printed);
@@ -50,7 +52,9 @@ TEST_CASE("evaporation agrees with the published equation and its ratios", "[mod
 TEST_CASE("rain, overflow, leak and splash move water and salt as they must", "[models][water_balance][published]") {
   run("water balance", verify_water_balance);
 }
-TEST_CASE("sun, sky and air heat and cool a pool as published", "[models][heat][published]") { run("heat", verify_heat); }
+TEST_CASE("sun, sky and air heat and cool a pool as published", "[models][heat][published]") {
+  run("heat", verify_heat);
+}
 TEST_CASE("ice grows by Stefan's law and frost breaks still lines", "[models][freezing][published]") {
   run("ice and frost", verify_ice);
 }
@@ -74,11 +78,14 @@ TEST_CASE("sunlight and warmth destroy chlorine at published rates", "[models][c
 TEST_CASE("breakpoint takes the chlorine of its stoichiometry", "[models][chlorine][published]") {
   run("combined", verify_combined_chlorine);
 }
-TEST_CASE("active chlorine, not free chlorine, holds algae", "[models][chlorine][published]") { run("algae", verify_algae); }
+TEST_CASE("active chlorine, not free chlorine, holds algae", "[models][chlorine][published]") {
+  run("algae", verify_algae);
+}
 TEST_CASE("a cell makes chlorine by Faraday's law within its windows", "[models][cell][published]") {
   run("production", verify_cell_production);
 }
-TEST_CASE("scale grows at the cathode by the published rate law and as practice knows it", "[models][cell][published]") {
+TEST_CASE("scale grows at the cathode by the published rate law and as practice knows it",
+          "[models][cell][published]") {
   run("scale", verify_scale);
 }
 TEST_CASE("coatings wear, and live a random life", "[models][cell][published]") { run("coating", verify_coating); }
