@@ -44,7 +44,8 @@ struct RoundsPlan {
   int period_days = 5;           // working days after which the plan repeats
   std::vector<Round> rounds;     // by day, then technician; days without stops are absent
   double cost = 0.0;             // money for the period: wages of driving and work, overtime, mileage
-  double lower_bound = 0.0;      // no plan can cost less
+  double lower_bound = 0.0;      // no plan that serves the same pools can cost less
+  double largest_stretch = 0.0;  // relative change of an interval to fit the period, 0.1 = 10 %
   std::vector<PoolId> unserved;  // pools that no capacity can serve
 };
 

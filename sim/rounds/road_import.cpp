@@ -14,6 +14,7 @@
 
 #include "sim/rounds/road_network.hpp"
 #include "sim/rounds/road_rules.hpp"
+#include "sim/scenario/read_pools.hpp"
 
 namespace brinecast::sim {
 

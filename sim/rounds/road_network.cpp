@@ -3,21 +3,9 @@
 #include <algorithm>
 #include <boost/graph/dijkstra_shortest_paths_no_color_map.hpp>
 #include <boost/graph/strong_components.hpp>
-#include <cmath>
-#include <numbers>
 #include <tuple>
 
 namespace brinecast::sim {
-
-double great_circle_m(Position from, Position to) {
-  constexpr double mean_radius_m = 6371008.8;
-  constexpr double radians = std::numbers::pi / 180.0;
-  double const half_north = std::sin((to.latitude_deg - from.latitude_deg) * radians / 2.0);
-  double const half_east = std::sin((to.longitude_deg - from.longitude_deg) * radians / 2.0);
-  double const haversine = half_north * half_north + std::cos(from.latitude_deg * radians) *
-                                                         std::cos(to.latitude_deg * radians) * half_east * half_east;
-  return 2.0 * mean_radius_m * std::asin(std::min(1.0, std::sqrt(haversine)));
-}
 
 RoadNetwork::RoadNetwork(std::vector<Position> positions, std::vector<RoadArc> arcs)
     : positions_(std::move(positions)) {

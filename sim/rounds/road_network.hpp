@@ -25,9 +25,6 @@ constexpr DriveCost drive_cost(std::uint32_t time_ds, std::uint32_t length_dm) {
 constexpr std::uint32_t drive_time_ds(DriveCost cost) { return static_cast<std::uint32_t>(cost >> 32); }
 constexpr std::uint32_t drive_length_dm(DriveCost cost) { return static_cast<std::uint32_t>(cost); }
 
-/// Great-circle distance on a sphere of 6371008.8 m, the mean radius of the Earth (IUGG).
-double great_circle_m(Position from, Position to);
-
 struct RoadArc {
   std::uint32_t from = 0;
   std::uint32_t to = 0;

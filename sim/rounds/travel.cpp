@@ -8,6 +8,7 @@
 
 #include "sim/rounds/road_network.hpp"
 #include "sim/rounds/travel_file.hpp"
+#include "sim/scenario/read_pools.hpp"
 
 namespace brinecast::sim {
 
