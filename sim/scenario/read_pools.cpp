@@ -407,6 +407,15 @@ class PoolListReader {
                            "drains into the pool",
                            pool.catchment_area_m2, pool.surface_area_m2));
     }
+    auto const preferred = std::find_if(scenario_.technicians.begin(), scenario_.technicians.end(),
+                                        [&](auto const& t) { return t.name == pool.preferred_technician; });
+    if (preferred != scenario_.technicians.end() && !pool.skill.empty() &&
+        std::find(preferred->skills.begin(), preferred->skills.end(), pool.skill) == preferred->skills.end()) {
+      complain(row, "preferred_technician",
+               fmt::format("\"{}\" does not have the skill \"{}\" that the pool asks for; "
+                           "name another, or add the skill",
+                           pool.preferred_technician, pool.skill));
+    }
     if (pool.gate_closes_s <= pool.gate_opens_s) {
       complain(row, "gate_closes", "the gate closes before it opens; write a later time");
     }

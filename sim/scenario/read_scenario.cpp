@@ -150,6 +150,13 @@ class ScenarioReader {
     return true;
   }
 
+  /// Whether no day of a span falls into the season; a season that is itself faulty excludes nothing.
+  [[nodiscard]] bool outside_season(std::chrono::sys_days first_day, int days) const {
+    Season const& season = scenario_.season;
+    return season.days > 0 && (first_day + std::chrono::days{days} <= season.first_day ||
+                               first_day >= season.first_day + std::chrono::days{season.days});
+  }
+
   void read_weather() {
     if (!root_.require("weather", "[weather] with kind = \"generated\" and climate_file = \"climate.csv\"")) return;
     auto weather = root_.subtable("weather");
@@ -173,7 +180,10 @@ class ScenarioReader {
     weather->read_quantity("correlation_length", target.correlation_length_m, Quantity::distance, {1.0, 1e7});
     for (auto& table : weather->subtables("storms")) {
       NamedStorm storm;
-      if (table.require("day", "day = 2027-07-14")) table.read_date("day", storm.day);
+      if (table.require("day", "day = 2027-07-14") && table.read_date("day", storm.day) &&
+          outside_season(storm.day, 1)) {
+        table.complain("day", "the storm lies outside the season and would never come; write a day of the season");
+      }
       if (table.require("rain", "rain = \"60 mm\""))
         table.read_quantity("rain", storm.rain_m, Quantity::depth, {0.0, 2.0});
       if (table.require("duration", "duration = \"6 h\"")) {
@@ -184,10 +194,15 @@ class ScenarioReader {
     }
     for (auto& table : weather->subtables("heat_waves")) {
       HeatWave wave;
-      if (table.require("first_day", "first_day = 2027-07-14")) table.read_date("first_day", wave.first_day);
+      bool const dated =
+          table.require("first_day", "first_day = 2027-07-14") && table.read_date("first_day", wave.first_day);
       if (table.require("days", "days = 5")) table.read_integer("days", wave.days, 1, 366);
       if (table.require("warming", "warming = \"5 K\"")) {
         table.read_quantity("warming", wave.warming_K, Quantity::temperature_change, {-30.0, 30.0});
+      }
+      if (dated && wave.days > 0 && outside_season(wave.first_day, wave.days)) {
+        table.complain("first_day",
+                       "the heat wave lies outside the season and would never come; write a day of the season");
       }
       table.finish();
       target.heat_waves.push_back(wave);

@@ -79,6 +79,9 @@ break = "30 min"
 payload = "400 kg"
 skills = ["club"]
 
+[[technicians]]
+name = "Tobin"
+
 [roads]
 kind = "straight_line"
 detour_factor = 1.3

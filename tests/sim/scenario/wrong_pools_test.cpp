@@ -9,7 +9,7 @@ namespace brinecast::tests {
 
 namespace {
 
-constexpr std::array<WrongInput, 39> wrong_lists{{
+constexpr std::array<WrongInput, 40> wrong_lists{{
     {"water_volume [m3]", "water_volume",
      "pools.csv:1: column water_volume: 60 in line 2 has no unit; name the unit in the header, for example "
      "water_volume [m3]\n"},
@@ -71,6 +71,9 @@ constexpr std::array<WrongInput, 39> wrong_lists{{
      "pools.csv:3: column gate_closes: the gate closes before it opens; write a later time\n"},
     {"17:30,club", "17:30,clubb",
      "pools.csv:3: column skill: no technician has the skill \"clubb\"; add it to the skills of one\n"},
+    {"club,,0.5", "club,Tobin,0.5",
+     "pools.csv:3: column preferred_technician: \"Tobin\" does not have the skill \"club\" that the pool asks for; "
+     "name another, or add the skill\n"},
     {",Mara,", ",Mora,", "pools.csv:2: column preferred_technician: \"Mora\" is unknown; did you mean \"Mara\"?\n"},
     {"Mara,1.5", "Mara,1.5 people",
      "pools.csv:2: column bathers_per_day: \"1.5 people\" is not a number; write for example 1\n"},
@@ -91,7 +94,7 @@ constexpr std::array<WrongInput, 39> wrong_lists{{
      "pools.csv:3: the row has 15 cells and the header 16; leave unknown cells empty, but keep their commas\n"},
     {"Alder Row 4,home", "Alder\001Row,home",
      "pools.csv:2: column name: the text holds control characters; write it on one line\n"
-     "town.toml:78:15: outputs.trace_pools: no pool is called \"Alder Row 4\"; write a name of the fleet\n"},
+     "town.toml:81:15: outputs.trace_pools: no pool is called \"Alder Row 4\"; write a name of the fleet\n"},
     {"Alder Row 4,home", "Ald\377er,home", "pools.csv: the text is not valid UTF-8; save it as UTF-8\n"},
 }};
 

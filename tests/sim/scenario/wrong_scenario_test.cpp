@@ -9,7 +9,7 @@ namespace brinecast::tests {
 
 namespace {
 
-constexpr std::array<WrongInput, 94> wrong_scenarios{{
+constexpr std::array<WrongInput, 96> wrong_scenarios{{
     {"replicates = 5", "replicats = 5", "town.toml:3:1: replicats: unknown key; did you mean replicates?\n"},
     {"seed = 3", "seed = -3",
      "town.toml:2:8: seed: this is not a whole number from 0 on; write for example seed = 1\n"},
@@ -107,6 +107,14 @@ constexpr std::array<WrongInput, 94> wrong_scenarios{{
      "warming = \"0 K\"\n[[weather.heat_waves]]\nfirst_day = 2027-05-01\ndays = 5\nwarming = \"50 K\"",
      "town.toml:25:11: weather.heat_waves[1].warming: 50 K is more than 30 K, the largest accepted; write a value from "
      "-30 K to 30 K\n"},
+    {"warming = \"0 K\"",
+     "warming = \"0 K\"\n[[weather.storms]]\nday = 2026-05-01\nrain = \"60 mm\"\nduration = \"6 h\"",
+     "town.toml:23:7: weather.storms[1].day: the storm lies outside the season and would never come; write a day of "
+     "the season\n"},
+    {"warming = \"0 K\"",
+     "warming = \"0 K\"\n[[weather.heat_waves]]\nfirst_day = 2027-12-01\ndays = 5\nwarming = \"5 K\"",
+     "town.toml:23:13: weather.heat_waves[1].first_day: the heat wave lies outside the season and would never come; "
+     "write a day of the season\n"},
     {"pools = \"pools.csv\"", "pools = \"pool.csv\"",
      "town.toml:24:9: fleet.pools: there is no file \"pool.csv\"; check the path, which starts in the scenario's "
      "folder\n"},
@@ -149,6 +157,8 @@ constexpr std::array<WrongInput, 94> wrong_scenarios{{
      "else); write for example \"28 degC\"\n"},
     {"[depot]\nlongitude = -93.0\nlatitude = 28.2\n", "",
      "town.toml:34:1: technicians[1]: start is missing; write for example start = { longitude = -117.3021, latitude = "
+     "34.1765 }, or a [depot] for all\n"
+     "town.toml:42:1: technicians[2]: start is missing; write for example start = { longitude = -117.3021, latitude = "
      "34.1765 }, or a [depot] for all\n"},
     {"shift_start = \"08:00\"", "shift_start = \"8am\"",
      "town.toml:39:15: technicians[1].shift_start: this is not a time of day; write hours and minutes from \"00:00\" "
@@ -175,73 +185,73 @@ constexpr std::array<WrongInput, 94> wrong_scenarios{{
     {"break = \"30 min\"", "brake = \"30 min\"",
      "town.toml:41:1: technicians[1].brake: unknown key; did you mean break?\n"},
     {"kind = \"straight_line\"", "kind = \"osm_extract\"",
-     "town.toml:45:1: roads: file is missing; write for example file = \"town.osm.pbf\"\n"},
+     "town.toml:48:1: roads: file is missing; write for example file = \"town.osm.pbf\"\n"},
     {"kind = \"straight_line\"", "kind = \"straight line\"",
-     "town.toml:46:8: roads.kind: \"straight line\" is not one of osm_extract, straight_line, matrix; did you mean "
+     "town.toml:49:8: roads.kind: \"straight line\" is not one of osm_extract, straight_line, matrix; did you mean "
      "\"straight_line\"?\n"},
     {"detour_factor = 1.3", "detour_factor = 0.5",
-     "town.toml:47:17: roads.detour_factor: 0.5 is less than 1, the smallest accepted; write a value from 1 to 10\n"},
+     "town.toml:50:17: roads.detour_factor: 0.5 is less than 1, the smallest accepted; write a value from 1 to 10\n"},
     {"straight_line_speed = \"35 km/h\"", "straight_line_speed = \"35 km\"",
-     "town.toml:48:23: roads.straight_line_speed: \"35 km\" is not a speed (km is a length); write for example \"30 "
+     "town.toml:51:23: roads.straight_line_speed: \"35 km\" is not a speed (km is a length); write for example \"30 "
      "km/h\"\n"},
     {"\"monday\", \"tuesday\"", "\"monday\", \"tusday\"",
-     "town.toml:51:27: rounds.working_days: \"tusday\" is not a weekday; did you mean \"tuesday\"?\n"},
+     "town.toml:54:27: rounds.working_days: \"tusday\" is not a weekday; did you mean \"tuesday\"?\n"},
     {"\"monday\", \"tuesday\"", "\"monday\", \"monday\"",
-     "town.toml:51:27: rounds.working_days: \"monday\" is listed twice; write each weekday once\n"},
+     "town.toml:54:27: rounds.working_days: \"monday\" is listed twice; write each weekday once\n"},
     {"[\"monday\", \"tuesday\"]", "[]",
-     "town.toml:51:16: rounds.working_days: nobody works on any day; list at least one weekday\n"},
+     "town.toml:54:16: rounds.working_days: nobody works on any day; list at least one weekday\n"},
     {"stop_overhead = \"4 min\"", "stop_overhead = \"4 h\"",
-     "town.toml:52:17: rounds.stop_overhead: 4 h is more than 1 h, the largest accepted; was this in min? write 4 "
+     "town.toml:55:17: rounds.stop_overhead: 4 h is more than 1 h, the largest accepted; was this in min? write 4 "
      "min\n"},
     {"wage_per_hour = 28.0", "wage_per_hour = \"28 USD\"",
-     "town.toml:56:17: prices.wage_per_hour: this is text, not a plain number; write for example wage_per_hour = 28\n"},
+     "town.toml:59:17: prices.wage_per_hour: this is text, not a plain number; write for example wage_per_hour = 28\n"},
     {"wage_per_hour = 28.0", "wage_per_hour = -28.0",
-     "town.toml:56:17: prices.wage_per_hour: -28 is less than 0, the smallest accepted; write a value from 0 to "
+     "town.toml:59:17: prices.wage_per_hour: -28 is less than 0, the smallest accepted; write a value from 0 to "
      "1000000\n"},
     {"wage_per_hour = 28.0", "wages_per_hour = 28.0",
-     "town.toml:56:1: prices.wages_per_hour: unknown key; did you mean wage_per_hour?\n"},
+     "town.toml:59:1: prices.wages_per_hour: unknown key; did you mean wage_per_hour?\n"},
     {"overtime_factor = 1.5", "overtime_factor = 0.5",
-     "town.toml:57:19: prices.overtime_factor: overtime would be cheaper than the shift; write a factor of at least "
+     "town.toml:60:19: prices.overtime_factor: overtime would be cheaper than the shift; write a factor of at least "
      "1\n"},
     {"salt_bag = \"20 kg\"", "salt_bag = \"20 m3\"",
-     "town.toml:61:12: supplies.salt_bag: \"20 m3\" is not a mass (m3 is a volume); write for example \"20 kg\"\n"},
+     "town.toml:64:12: supplies.salt_bag: \"20 m3\" is not a mass (m3 is a volume); write for example \"20 kg\"\n"},
     {"acid_drum = \"60 L\"", "acid_drum = \"60 m3\"",
-     "town.toml:62:13: supplies.acid_drum: 60 m3 is more than 2000 L, the largest accepted; was this in L? write 60 "
+     "town.toml:65:13: supplies.acid_drum: 60 m3 is more than 2000 L, the largest accepted; was this in L? write 60 "
      "L\n"},
     {"cells_in_stock = 6", "cells_in_stock = -1",
-     "town.toml:64:18: supplies.cells_in_stock: -1 is less than 0, the smallest accepted; write a whole number from 0 "
+     "town.toml:67:18: supplies.cells_in_stock: -1 is less than 0, the smallest accepted; write a whole number from 0 "
      "to 1000000\n"},
     {"free_chlorine_low = \"1 ppm\"", "free_chlorine_low = \"6 ppm\"",
-     "town.toml:67:21: bands.free_chlorine_low: the lower end of the band is above its upper end; swap them\n"},
+     "town.toml:70:21: bands.free_chlorine_low: the lower end of the band is above its upper end; swap them\n"},
     {"free_chlorine_low = \"1 ppm\"", "free_chlorine_low = \"1 %\"",
-     "town.toml:67:21: bands.free_chlorine_low: \"1 %\" is not a concentration (% measures something else); write for "
+     "town.toml:70:21: bands.free_chlorine_low: \"1 %\" is not a concentration (% measures something else); write for "
      "example \"3200 ppm\"\n"},
     {"evaporation_factor = 1.0", "evaporation_facter = 1.0",
-     "town.toml:71:1: model.evaporation_facter: unknown key; did you mean evaporation_factor?\n"},
+     "town.toml:74:1: model.evaporation_facter: unknown key; did you mean evaporation_factor?\n"},
     {"evaporation_factor = 1.0", "evaporation_factor = \"1 mm\"",
-     "town.toml:71:22: model.evaporation_factor: this is text, not a plain number; write for example "
+     "town.toml:74:22: model.evaporation_factor: this is text, not a plain number; write for example "
      "evaporation_factor = 1\n"},
     {"visits.interval = \"7 d\"", "visits.interval = \"7 apples\"",
-     "town.toml:74:19: policies.weekly.visits.interval: \"7 apples\" is not a length of time (unit unknown); write for "
+     "town.toml:77:19: policies.weekly.visits.interval: \"7 apples\" is not a length of time (unit unknown); write for "
      "example \"7 d\"\n"},
     {"visits.interval = \"7 d\"", "visits.interval = \"7 m\"",
-     "town.toml:74:19: policies.weekly.visits.interval: \"7 m\" is not a length of time (m is a length); write for "
+     "town.toml:77:19: policies.weekly.visits.interval: \"7 m\" is not a length of time (m is a length); write for "
      "example \"7 d\"\n"},
     {"visits.interval = \"7 d\"", "visit.interval = \"7 d\"",
-     "town.toml:74:1: policies.weekly.visit: unknown key; did you mean visits?\n"},
+     "town.toml:77:1: policies.weekly.visit: unknown key; did you mean visits?\n"},
     {"[policies.weekly]\nvisits.interval = \"7 d\"\n", "",
      "town.toml:1:1: policies is missing; write for example [policies.weekly]\n"},
     {"[policies.weekly]", "[policies.fortnightly]\nbase = \"weekley\"\n[policies.weekly]",
-     "town.toml:74:8: policies.fortnightly.base: there is no policy \"weekley\"; did you mean \"weekly\"?\n"},
+     "town.toml:77:8: policies.fortnightly.base: there is no policy \"weekley\"; did you mean \"weekly\"?\n"},
     {"visit_log = true", "visit_log = \"yes\"",
-     "town.toml:77:13: outputs.visit_log: this is text, not true or false; write for example visit_log = true\n"},
+     "town.toml:80:13: outputs.visit_log: this is text, not true or false; write for example visit_log = true\n"},
     {"trace_pools = [\"Alder Row 4\"]", "trace_pools = [\"Alder Row 5\"]",
-     "town.toml:78:15: outputs.trace_pools: no pool is called \"Alder Row 5\"; did you mean \"Alder Row 4\"?\n"},
+     "town.toml:81:15: outputs.trace_pools: no pool is called \"Alder Row 5\"; did you mean \"Alder Row 4\"?\n"},
     {"trace_pools = [\"Alder Row 4\"]", "trace_pools = [\"Alder Row 4\", \"Alder Row 4\"]",
-     "town.toml:78:15: outputs.trace_pools: \"Alder Row 4\" is listed twice; write each pool once\n"},
-    {"[outputs]", "[output]", "town.toml:76:2: output: unknown key; did you mean outputs?\n"},
+     "town.toml:81:15: outputs.trace_pools: \"Alder Row 4\" is listed twice; write each pool once\n"},
+    {"[outputs]", "[output]", "town.toml:79:2: output: unknown key; did you mean outputs?\n"},
     {"visit_log = true", "visit_log = true\nvisit_log",
-     "town.toml:78:10: this is not valid TOML (key-value pair: expected '=', saw '\\n'); toml.io describes the "
+     "town.toml:81:10: this is not valid TOML (key-value pair: expected '=', saw '\\n'); toml.io describes the "
      "format\n"},
 }};
 
@@ -266,7 +276,7 @@ TEST_CASE("all problems of a scenario and its list are told at once, in the orde
       problems_of(toml, spoiled(spoiled(town_pools, "28.201,60,", "28.201,6000,"), "none,hill", "nun,hill")) ==
       "town.toml:2:1: sed: unknown key; did you mean seed?\n"
       "town.toml:42:11: technicians[1].payload: \"400 L\" is not a mass (L is a volume); write for example \"20 kg\"\n"
-      "town.toml:76:2: output: unknown key; did you mean outputs?\n"
+      "town.toml:79:2: output: unknown key; did you mean outputs?\n"
       "pools.csv:2: column water_volume: 6000 m3 is more than 2000 m3, the largest accepted; was this in gal? write "
       "6000 gal\n"
       "pools.csv:2: column cover: \"nun\" is unknown; write one of none, bubble, solid\n");
