@@ -27,6 +27,10 @@ std::optional<WeatherFile> read_weather_file(std::filesystem::path const& path, 
   auto const read = [&]() -> bool {
     if (line.empty()) return lines.fault().empty() && reading.fault(any ? "the file holds nothing but comments" : "the file is empty; get it again from its source");
     if (looks_like_tmy3(line)) return read_tmy3(reading, line, file);
+    if (looks_like_tmy2(line)) return read_tmy2(reading, line, file);
+    if (looks_like_epw(line)) return read_epw(reading, line, file);
+    if (looks_like_ghcn_csv(line)) return read_ghcn_csv(reading, line, file);
+    if (looks_like_plain_csv(line)) return read_plain_csv(reading, line, file);
     if (looks_like_ghcn_fixed_width(line)) return read_ghcn_fixed_width(reading, line, file);
     if (looks_like_climate_table(line)) {
       file.format = "monthly climate figures";

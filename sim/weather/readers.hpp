@@ -42,5 +42,6 @@ bool looks_like_tmy2(std::string const& line);
 bool looks_like_epw(std::string const& line);
 bool looks_like_ghcn_fixed_width(std::string const& line);
 bool looks_like_ghcn_csv(std::string const& line);
+bool looks_like_plain_csv(std::string const& line);
 
 }  // namespace brinecast::sim
