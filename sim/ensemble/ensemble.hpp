@@ -56,6 +56,9 @@ struct EnsembleOutcome {
   double largest_book_error = 0.0;
 };
 
+/// What the planning of rounds knows of every pool under a policy: interval, usual work and load.
+std::vector<PlannedPool> planned_pools(Scenario const& scenario, PolicySpec const& policy);
+
 /// Reads weather and roads and plans the rounds. Faults go to `problems`.
 std::unique_ptr<Prepared> prepare(Scenario scenario, Problems& problems);
 

@@ -3,9 +3,7 @@
 
 namespace brinecast::sim {
 
-namespace {
-
-RoundsPlan plan_of(Scenario const& scenario, TravelTable const& travel, PolicySpec const& policy) {
+std::vector<PlannedPool> planned_pools(Scenario const& scenario, PolicySpec const& policy) {
   std::vector<PlannedPool> pools;
   for (std::size_t i = 0; i < scenario.pools.size(); ++i) {
     Pool const& pool = scenario.pools[i];
@@ -14,10 +12,8 @@ RoundsPlan plan_of(Scenario const& scenario, TravelTable const& travel, PolicySp
                      .service_s = typical_service_s(policy, pool, scenario.season) + scenario.rounds.stop_overhead_s,
                      .supplies_kg = typical_load_kg(policy, pool, scenario.season)});
   }
-  return plan_rounds(scenario, travel, pools, scenario.seed);
+  return pools;
 }
-
-}  // namespace
 
 std::unique_ptr<Prepared> prepare(Scenario scenario, Problems& problems) {
   auto prepared = std::make_unique<Prepared>();
@@ -26,7 +22,8 @@ std::unique_ptr<Prepared> prepare(Scenario scenario, Problems& problems) {
   prepared->travel = travel_table(prepared->scenario, problems);
   if (!problems.empty()) return nullptr;
   for (PolicySpec const& policy : prepared->scenario.policies) {
-    prepared->plans.push_back(plan_of(prepared->scenario, prepared->travel, policy));
+    prepared->plans.push_back(plan_rounds(prepared->scenario, prepared->travel,
+                                          planned_pools(prepared->scenario, policy), prepared->scenario.seed));
   }
   return prepared;
 }
