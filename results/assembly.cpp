@@ -9,11 +9,13 @@
 #include <algorithm>
 #include <bit>
 #include <cmath>
+#include <cstdio>
+#include <cstdlib>
 #include <cstring>
 #include <ctime>
 #include <limits>
 #include <map>
-#include <optional>
+#include <memory>
 
 #include "results/digest.hpp"
 #include "results/error.hpp"
@@ -54,6 +56,10 @@ class Assembly {
       : run_(run), lengths_(axis_lengths(run)), file_(create(path)) {
     replicates_per_batch_ =
         std::clamp<std::size_t>(values_per_chunk / std::max<std::size_t>(run.pools.size(), 1), 1, run.replicates);
+  }
+
+  /// Lays out all variables and writes those that describe the run.
+  void begin() {
     create_datasets();
     write_run();
   }
@@ -111,10 +117,7 @@ class Assembly {
     real_attribute(file_, "largest_book_error", timing_.largest_book_error);
   }
 
-  void close() {
-    datasets_.clear();
-    file_.close();
-  }
+  void flush() { file_.flush(H5F_SCOPE_GLOBAL); }
 
  private:
   static H5::H5File create(std::filesystem::path const& path) {
@@ -424,6 +427,17 @@ void sync_file(std::filesystem::path const& path) {
   }
 }
 
+/// HDF5 does not survive closing a file that it could not write, neither at once nor when the library is shut down at
+/// the program's end. So everything is flushed before anything is closed; where that fails, the objects stay open, and
+/// the program ends before the library's own end.
+void abandon(std::unique_ptr<Assembly> assembly) {
+  [[maybe_unused]] auto const* const left_open = assembly.release();
+  std::atexit([] {
+    std::fflush(nullptr);
+    std::_Exit(EXIT_FAILURE);
+  });
+}
+
 std::vector<TaskSource> tasks_of(std::span<Journal const> journals) {
   std::map<std::pair<std::size_t, std::uint32_t>, TaskSource> sorted;
   for (auto const& journal : journals) {
@@ -448,15 +462,22 @@ void assemble(std::filesystem::path const& path, std::span<Journal const> journa
                                   path.string(), why));
   };
   H5::Exception::dontPrint();
+  std::unique_ptr<Assembly> assembly;
+  errno = 0;
   try {
     auto const tasks = tasks_of(journals);
-    Assembly assembly(writing, run);
-    assembly.write_tasks(tasks);
-    assembly.write_root_attributes(options, tasks.size() == run.tasks());
-    assembly.close();
+    assembly = std::make_unique<Assembly>(writing, run);
+    assembly->begin();
+    assembly->write_tasks(tasks);
+    assembly->write_root_attributes(options, tasks.size() == run.tasks());
+    assembly->flush();
   } catch (H5::Exception const& error) {
-    give_up(errno == ENOSPC || errno == EFBIG || errno == EDQUOT ? last_system_message() : words_of(error));
+    int const reason = errno;
+    abandon(std::move(assembly));
+    give_up(reason == ENOSPC || reason == EFBIG || reason == EDQUOT ? std::generic_category().message(reason)
+                                                                    : words_of(error));
   }
+  assembly.reset();
   try {
     sync_file(writing);
   } catch (ResultError const& error) {

@@ -18,7 +18,8 @@ struct AssemblyOptions {
 /// Writes the tasks of all journals (which must belong to one run, see `first_difference`) into `path`: under a
 /// temporary name, synced, then moved into place. Reads a few tasks at a time, in the order of policies and replicates,
 /// so memory does not grow with the number of replicates and the data do not depend on the order in which tasks
-/// finished. Throws ResultError, leaving `path` as it was.
+/// finished. Throws ResultError, leaving `path` as it was; if it was the disk that failed, the program will end with
+/// EXIT_FAILURE.
 void assemble(std::filesystem::path const& path, std::span<Journal const> journals, AssemblyOptions const& options);
 
 }  // namespace brinecast::results
