@@ -97,6 +97,7 @@ class PoolHour {
     uncovered_ = share_in_window(weather_.hour_of_day, get(traits_.uncovered_from_h), get(traits_.uncovered_h));
     Lanes const bathing = share_in_window(weather_.hour_of_day, Lanes(p_.bathing_from_h), Lanes(p_.bathing_h));
     bathers_ = get(day_.bathers) * bathing * (1.0 / p_.bathing_h);
+    stays_ = bathers_ * open_ * (settings_.step_s / seconds_per_hour);  // an hour each
     // The pump keeps its hours, runs against frost, and loses its prime when the level leaves the skimmer.
     Lanes const scheduled = share_in_window(weather_.hour_of_day, get(controls_.pump_start_h), get(controls_.pump_hours));
     scheduled_ = scheduled * open_;
@@ -168,7 +169,7 @@ class PoolHour {
                                                  .water_volume_m3 = volume_m3_,
                                                  .normal_volume_m3 = get(traits_.normal_volume_m3)}) *
                             settings_.step_s;
-    Lanes const splashed_m3 = splash_m3(bathers_, p_) * open_;
+    Lanes const splashed_m3 = splash_m3(stays_, p_);
     Lanes const after_rain_m3 = volume_m3_ + rain_m3 - rain.overflow_m3;
     Lanes const lost_m3 = min(leaked_m3 + splashed_m3, 0.5 * after_rain_m3);
     Lanes const lost_share = lost_m3 / after_rain_m3;
@@ -314,7 +315,7 @@ class PoolHour {
                                                       .source_per_s = made_per_s,
                                                       .loss_rate_per_s = loss_per_s,
                                                       .step_s = settings_.step_s});
-    BatherLoad<Lanes> const load = bather_load(bathers_ * open_, p_);
+    BatherLoad<Lanes> const load = bather_load(stays_, p_);
     CombinedOutcome<Lanes> const combined =
         step_combined_chlorine<Lanes>({.free_chlorine_mol = after_losses_mol,
                                        .combined_chlorine_mol = combined_chlorine_mol_,
@@ -486,7 +487,7 @@ class PoolHour {
   models::Parameters const& p_;
 
   Lanes volume_m3_, heat_J_, area_m2_, inverse_volume_, temperature_K_, salt_per_m3_;
-  Lanes open_, uncovered_, bathers_, scheduled_, flowing_, sun_share_, evaporated_m3_;
+  Lanes open_, uncovered_, bathers_, stays_, scheduled_, flowing_, sun_share_, evaporated_m3_;
   Lanes calcium_mol_, alkalinity_mol_, carbon_mol_, cyanuric_mol_, borate_mol_;
   Lanes free_chlorine_mol_, combined_chlorine_mol_, ammonia_mol_, urea_mol_;
   models::WaterEquilibrium<Lanes> k_;
