@@ -7,8 +7,8 @@
 
 #include "models/sun/irradiance.hpp"
 #include "sim/weather/complete_days.hpp"
-#include "sim/weather/complete_hours.hpp"
 #include "sim/weather/fill_gaps.hpp"
+#include "sim/weather/generated_weather.hpp"
 #include "sim/weather/hours_of_day.hpp"
 #include "sim/weather/sun_of_day.hpp"
 #include "sim/weather/what_if.hpp"
@@ -31,7 +31,8 @@ class MeasuredWeather : public WeatherSource {
   struct Parts {
     std::optional<HourlyRecord> hours;  // whole
     std::optional<DaysOfWeather> days;  // whole; only their rain counts where there are hours
-    Station station;
+    double utc_offset_h = 0.0;  // of the hours
+    double elevation_m = 0.0;
     std::vector<std::string> notes;
   };
 
@@ -51,6 +52,7 @@ class MeasuredWeather : public WeatherSource {
     int const years = years_moved(place, first_day, days);
     WeatherSeason made = parts_.hours ? season_of_hours(place, first_day, days, years)
                                       : season_of_days(place, first_day, days, years);
+    move_to_height(made, sites_[index_of(site)].elevation_m - parts_.elevation_m);
     bend_season(made, first_day, spec_);
     return made;
   }
@@ -85,7 +87,7 @@ class MeasuredWeather : public WeatherSource {
     HourlyRecord const& record = *parts_.hours;
     auto const& position = sites_[index_of(place.site)].position;
     // The station's clock may be another than the scenario's.
-    auto const later = static_cast<std::ptrdiff_t>(std::lround(parts_.station.utc_offset_h.value_or(utc_offset_h_) - utc_offset_h_));
+    auto const later = static_cast<std::ptrdiff_t>(std::lround(parts_.utc_offset_h - utc_offset_h_));
     WeatherSeason made;
     made.reserve(24 * static_cast<std::size_t>(days));
     for (int d = 0; d < days; ++d) {
@@ -194,9 +196,6 @@ std::unique_ptr<WeatherSource> open_measured_weather(Scenario const& scenario, P
     return nullptr;
   };
   MeasuredWeather::Parts parts;
-  auto const keep_notes = [&](std::filesystem::path const& path, std::vector<std::string> const& notes) {
-    for (auto const& note : notes) parts.notes.push_back(path.filename().string() + ": " + note);
-  };
   Site const& site = scenario.sites.front();
   ClimatePlace place{site.position, site.elevation_m, scenario.season.utc_offset_h};
 
@@ -207,32 +206,16 @@ std::unique_ptr<WeatherSource> open_measured_weather(Scenario const& scenario, P
     if (!daily->daily) return wrong_kind(spec.daily_file, fmt::format("this is {}, not a daily record; name a daily record or use another key", daily->format));
   }
   if (!spec.hourly_file.empty()) {
-    auto hourly = read_weather_file(spec.hourly_file, problems);
-    if (!hourly) return nullptr;
-    if (!hourly->hourly) return wrong_kind(spec.hourly_file, fmt::format("this is {}, not an hourly record; name an hourly file or use another key", hourly->format));
-    HourlyRecord& record = *hourly->hourly;
-    if (record.station.position) place.position = *record.station.position;
-    place.elevation_m = record.station.elevation_m.value_or(place.elevation_m);
-    place.utc_offset_h = record.station.utc_offset_h.value_or(place.utc_offset_h);
-    if (std::all_of(record.hours.begin(), record.hours.end(), [](auto const& h) { return std::isnan(h.air_temperature_K); })) {
-      return wrong_kind(spec.hourly_file, "the file has no air temperature; name one that has");
-    }
-    fill_gaps(record, hourly->notes);
-    if (daily) check_rain(record, *daily->daily, hourly->notes);
-    complete_hours(record, place, hourly->notes);
-    if (!record.has_rain()) {
-      hourly->notes.push_back(daily ? "the file has no rain; it is taken from the daily record"
-                                    : "the file has no rain, so no rain will dilute the water; name a daily record of rain as well");
-    }
-    keep_notes(spec.hourly_file, hourly->notes);
-    parts.station = record.station;
-    parts.hours = std::move(record);
+    parts.hours = open_hours(spec.hourly_file, daily ? &*daily->daily : nullptr, place, parts.notes, problems);
+    if (!parts.hours) return nullptr;
   }
+  parts.utc_offset_h = place.utc_offset_h;
+  parts.elevation_m = place.elevation_m;
   if (daily) {
     DailyRecord& record = *daily->daily;
     fill_gaps(record, daily->notes);
-    bool const warm = std::any_of(record.days.begin(), record.days.end(), [](auto const& day) { return !std::isnan(day.high_K) && !std::isnan(day.low_K); });
-    if (!warm && !parts.hours) return wrong_kind(spec.daily_file, "the record has no temperatures; name an hourly file as well");
+    bool const cold = std::any_of(record.days.begin(), record.days.end(), [](DayOfRecord const& day) { return std::isnan(day.high_K) || std::isnan(day.low_K); });
+    if (cold && !parts.hours) return wrong_kind(spec.daily_file, "the record lacks temperatures that cannot be filled; name an hourly file as well");
     HourlyRecord const* const companion = parts.hours ? &*parts.hours : nullptr;
     // Beside measured hours only the rain of the days counts, so that nothing else needs to be told.
     std::vector<std::string> completion;
@@ -242,7 +225,7 @@ std::unique_ptr<WeatherSource> open_measured_weather(Scenario const& scenario, P
       daily->notes.insert(daily->notes.end(), completion.begin(), completion.end());
       parts.hours.reset();
     }
-    keep_notes(spec.daily_file, daily->notes);
+    for (auto const& note : daily->notes) parts.notes.push_back(spec.daily_file.filename().string() + ": " + note);
   }
   if (!parts.hours && !parts.days) {
     problems.add({scenario.path.string(), 0, 0, "weather", "measured weather needs a file; set hourly_file or daily_file"});

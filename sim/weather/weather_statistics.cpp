@@ -221,4 +221,25 @@ std::vector<Comparison> compare_years(std::vector<YearOfDays> const& source, std
   return compared;
 }
 
+std::vector<Comparison> compare_with_climate(ClimateTable const& climate, std::vector<YearOfDays> const& generated) {
+  Sample made;
+  for (auto const& year : generated) made.push_back(&year);
+  std::vector<Comparison> compared;
+  for (int month = 1; month <= 12; ++month) {
+    auto const m = static_cast<std::size_t>(month) - 1;
+    auto const row = [&](std::string figure, std::string units, double source, double resolution, auto const& value) {
+      double const mean = mean_of(made, value);
+      double const width = 3.3 * spread_of(made, value) / std::sqrt(static_cast<double>(made.size())) + resolution;
+      compared.push_back({std::move(figure), std::move(units), month, source, mean, mean - width, mean + width});
+    };
+    // February of the years compared has 28 days, of the figures 28.24.
+    double const length = month == 2 ? 28.0 / 28.2425 : 1.0;
+    row("rain, mean", "mm", 1e3 * length * climate[m].rain_m, 0.3, [m](YearOfDays const& y) { return 1e3 * y.rain_m[m]; });
+    row("wet days, mean", "d", length * climate[m].wet_days, 0.2, [m](YearOfDays const& y) { return y.wet_days[m]; });
+    row("temperature, mean", "degC", 0.5 * (climate[m].high_K + climate[m].low_K) - models::celsius_zero_K, 0.1,
+        [m](YearOfDays const& y) { return y.mean_temperature_K[m] - models::celsius_zero_K; });
+  }
+  return compared;
+}
+
 }  // namespace brinecast::sim

@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "sim/weather/climate_table.hpp"
 #include "sim/weather/generator.hpp"
 
 namespace brinecast::sim {
@@ -55,5 +56,9 @@ struct ComparisonSetting {
 /// mean when the generator was fitted to it.
 std::vector<Comparison> compare_years(std::vector<YearOfDays> const& source, std::vector<YearOfDays> const& generated,
                                       ComparisonSetting const& setting);
+
+/// Compares monthly climate figures, which are taken as exact, with generated years: bands of 3.3 standard errors of the
+/// generated mean.
+std::vector<Comparison> compare_with_climate(ClimateTable const& climate, std::vector<YearOfDays> const& generated);
 
 }  // namespace brinecast::sim

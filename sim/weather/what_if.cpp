@@ -49,4 +49,15 @@ void bend_season(WeatherSeason& season, std::chrono::sys_days first_day, Weather
   for (NamedStorm const& storm : spec.storms) add_storm(season, first_day, storm);
 }
 
+void move_to_height(WeatherSeason& season, double higher_m) {
+  if (higher_m == 0.0) return;
+  constexpr double lapse_K_per_m = 0.0065;
+  constexpr double exponent = 5.25588;
+  for (HourOfWeather& hour : season) {
+    double const warmth_K = hour.air_temperature_K;
+    warm(hour, -lapse_K_per_m * higher_m);
+    hour.air_pressure_Pa *= std::pow(hour.air_temperature_K / warmth_K, exponent);
+  }
+}
+
 }  // namespace brinecast::sim

@@ -10,4 +10,8 @@ namespace brinecast::sim {
 /// rain from noon on, at an even rate, under a dark sky.
 void bend_season(WeatherSeason& season, std::chrono::sys_days first_day, WeatherSpec const& spec);
 
+/// Moves a season up by so many metres from where it was made: air and dew point by 6.5 K/km, pressure with the standard
+/// atmosphere (ISO 2533).
+void move_to_height(WeatherSeason& season, double higher_m);
+
 }  // namespace brinecast::sim
