@@ -514,6 +514,7 @@ class PolicyShelf {
     auto const entry = std::find_if(tables_.begin(), tables_.end(), [&](auto const& t) { return t.name == name; });
     if (entry == tables_.end()) return library_ != nullptr ? library_->find(name) : nullptr;
     PolicySpec policy = base_of(*entry);
+    if (policy.name != name) policy.comment.clear();  // what a base says of itself holds for nobody else
     policy.name = name;
     read_policy(entry->reader, policy);
     return &done_.emplace(name, std::move(policy)).first->second;
