@@ -1,5 +1,7 @@
 #include "sim/rounds/crew.hpp"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <cmath>
 #include <map>
@@ -46,7 +48,7 @@ std::vector<CrewTrial> smallest_crew(Scenario const& scenario, TravelTable const
     for (std::size_t index = 0; index < static_cast<std::size_t>(crew); ++index) {
       who.push_back(std::min(index, known - 1));
       trial.technicians.push_back(scenario.technicians[who.back()]);
-      if (index >= known) trial.technicians.back().name += " " + std::to_string(index - known + 2);
+      if (index >= known) trial.technicians.back().name += fmt::format(" {}", index - known + 2);
     }
     std::vector<std::size_t> place;  // [place of the trial] of the scenario
     for (std::size_t pool = 0; pool < scenario.pools.size(); ++pool) place.push_back(pool);
