@@ -502,8 +502,8 @@ std::vector<Variable> build_table() {
   visit("visit_pool", "1", "index of the pool", S::int32, &VisitRecord::pool);
   visit("visit_technician", "1", "index of the technician", S::int32, &VisitRecord::technician);
   visit("visit_tasks", "1", "what was done, one bit a task", S::uint32, &VisitRecord::tasks);
-  visit("visit_reasons", "1", "why the visit was made and which rules fired, one bit each", S::uint32,
-        &VisitRecord::reasons);
+  visit("visit_reasons", "1", "why the visit was made, one bit a reason", S::uint32, &VisitRecord::reasons);
+  visit("visit_rules", "1", "which rules of the policy fired, one bit a rule", S::uint32, &VisitRecord::rules);
   visit("visit_free_chlorine_reading", "kg m-3", "free chlorine read, as Cl2", S::reading,
         &VisitRecord::free_chlorine_reading);
   visit("visit_ph_reading", "1", "pH read", S::reading, &VisitRecord::ph_reading);
