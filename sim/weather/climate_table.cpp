@@ -17,12 +17,12 @@ struct Column {
   std::string_view name;
   std::optional<Quantity> kind;  // empty: a plain number
   double ClimateMonth::*member;
-  double lowest, highest;        // accepted, SI
+  double lowest, highest;  // accepted, SI
   bool required = false;
 };
 
-// Limits: the wettest month on record has 9.3 m (Cherrapunji, July 1861), temperatures on record reach from 184 to 330 K
-// (World Meteorological Organization, from memory).
+// Limits: the wettest month on record has 9.3 m (Cherrapunji, July 1861), temperatures on record reach from 184 to 330
+// K (World Meteorological Organization, from memory).
 constexpr std::array<Column, 17> columns{{
     {"rain", Quantity::depth, &ClimateMonth::rain_m, 0.0, 9.3, true},
     {"wet_days", Quantity::duration, &ClimateMonth::wet_days, 0.0, 31.0 * 86'400.0, true},
@@ -63,7 +63,8 @@ void check_months(ClimateTable const& table, std::string const& file, Problems& 
       problems.add({file, 0, 0, fmt::format("month {}", m + 1), std::move(message)});
     };
     if (month.high_K < month.low_K) wrong("high is below low; exchange them");
-    if (month.rain_m > 0.0 && month.wet_days < 0.03) wrong("there is rain but no wet day; give the mean number of wet days");
+    if (month.rain_m > 0.0 && month.wet_days < 0.03)
+      wrong("there is rain but no wet day; give the mean number of wet days");
     if (month.wet_days > 0.0 && month.rain_m < month.wet_days * wet_day_rain_m) {
       wrong("the wet days have less than 0.25 mm each; check the unit of rain");
     }
@@ -97,7 +98,8 @@ std::optional<ClimateTable> read_climate_table(std::filesystem::path const& path
     if (column == columns.end()) {
       std::string const near = nearest_word(header.name, known_names());
       fault(csv->header_line, "column " + header.name,
-            near.empty() ? "unknown column; remove it or see the list of columns" : "unknown column; did you mean " + near + "?");
+            near.empty() ? "unknown column; remove it or see the list of columns"
+                         : "unknown column; did you mean " + near + "?");
       continue;
     }
     Reading reading{cell, &*column, {}};
@@ -117,10 +119,13 @@ std::optional<ClimateTable> read_climate_table(std::filesystem::path const& path
     }
     readings.push_back(reading);
   }
-  if (!month_cell) fault(csv->header_line, "", "there is no column month; this is not a table of monthly climate figures");
+  if (!month_cell)
+    fault(csv->header_line, "", "there is no column month; this is not a table of monthly climate figures");
   for (auto const& column : columns) {
-    bool const found = std::any_of(readings.begin(), readings.end(), [&](auto const& r) { return r.column == &column; });
-    if (column.required && !found && month_cell) fault(csv->header_line, "", fmt::format("column {} is missing", column.name));
+    bool const found =
+        std::any_of(readings.begin(), readings.end(), [&](auto const& r) { return r.column == &column; });
+    if (column.required && !found && month_cell)
+      fault(csv->header_line, "", fmt::format("column {} is missing", column.name));
   }
   if (problems.all().size() > before) return std::nullopt;
 
@@ -141,7 +146,8 @@ std::optional<ClimateTable> read_climate_table(std::filesystem::path const& path
       continue;
     }
     auto const month = static_cast<std::size_t>(*number) - 1;
-    if (seen[month]++ > 0) fault(row.line, "column month", fmt::format("month {} appears twice; keep one row", month + 1));
+    if (seen[month]++ > 0)
+      fault(row.line, "column month", fmt::format("month {} appears twice; keep one row", month + 1));
     for (auto const& reading : readings) {
       auto const value = read_number(row.cells[reading.cell]);
       std::string const place = fmt::format("column {}", reading.column->name);
@@ -151,8 +157,9 @@ std::optional<ClimateTable> read_climate_table(std::filesystem::path const& path
       }
       double const si = reading.conversion.slope * *value + reading.conversion.offset;
       if (!(si >= reading.column->lowest && si <= reading.column->highest)) {
-        fault(row.line, place, fmt::format("{} is outside what occurs on Earth ({:.4g} to {:.4g} in SI units); check the unit",
-                                           row.cells[reading.cell], reading.column->lowest, reading.column->highest));
+        fault(row.line, place,
+              fmt::format("{} is outside what occurs on Earth ({:.4g} to {:.4g} in SI units); check the unit",
+                          row.cells[reading.cell], reading.column->lowest, reading.column->highest));
       }
       table[month].*(reading.column->member) = si;
     }

@@ -19,8 +19,9 @@ double above_air_mean_W_per_m2(DayOfSun const& sun) {
   return sum / 24.0;
 }
 
-/// Mean depression of the dew point below the low: none where rain covers the potential evaporation, 8 K where it covers a
-/// tenth, logarithmic between (our own fit to typical years of five US stations). Potential evaporation by Hargreaves.
+/// Mean depression of the dew point below the low: none where rain covers the potential evaporation, 8 K where it
+/// covers a tenth, logarithmic between (our own fit to typical years of five US stations). Potential evaporation by
+/// Hargreaves.
 double dew_point_depression_K(DailyRecord const& record, ClimatePlace const& place) {
   double rain_m = 0.0, potential_m = 0.0;
   for (std::size_t d = 0; d < record.days.size(); ++d) {
@@ -87,8 +88,8 @@ class Analogues {
 }  // namespace
 
 double sun_from_range(double range_K, bool wet) {
-  // Their 0.16 is a share of the extraterrestrial radiation, of which a clear sky leaves 0.72. Wet days keep three quarters
-  // (our own fit to typical years of five US stations, root mean square error 0.2).
+  // Their 0.16 is a share of the extraterrestrial radiation, of which a clear sky leaves 0.72. Wet days keep three
+  // quarters (our own fit to typical years of five US stations, root mean square error 0.2).
   return std::clamp((wet ? 0.75 : 1.0) * 0.16 / 0.72 * std::sqrt(std::max(0.5, range_K)), 0.08, 1.0);
 }
 
@@ -151,8 +152,9 @@ DaysOfWeather complete_days(DailyRecord const& record, HourlyRecord const* compa
     }
     if (!std::isnan(day.global_irradiance_W_per_m2)) {
       DayOfSun const sun = sun_of_day(place.position, place.utc_offset_h, record.day(d));
-      whole.clear_sky_index =
-          sun.clear_sky_sum > 1.0 ? std::clamp(24.0 * day.global_irradiance_W_per_m2 / sun.clear_sky_sum, 0.0, 1.2) : 0.7;
+      whole.clear_sky_index = sun.clear_sky_sum > 1.0
+                                  ? std::clamp(24.0 * day.global_irradiance_W_per_m2 / sun.clear_sky_sum, 0.0, 1.2)
+                                  : 0.7;
     } else {
       ++sun_estimated;
       if (!analogues) whole.clear_sky_index = sun_from_range(whole.daily_range_K, whole.wet());

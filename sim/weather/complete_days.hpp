@@ -14,8 +14,8 @@ double sun_from_range(double range_K, bool wet);
 DaysOfWeather days_of_hours(HourlyRecord const& record, ClimatePlace const& place);
 
 /// Days of a daily record (gaps filled). What it lacks is taken, day by day, from the day of `companion` that is most
-/// alike (within 20 days of the date, wet or dry, temperature and range) - the method of analogues, Zorita and von Storch,
-/// J. Climate 12, 1999 (from memory) - or without a companion is estimated:
+/// alike (within 20 days of the date, wet or dry, temperature and range) - the method of analogues, Zorita and von
+/// Storch, J. Climate 12, 1999 (from memory) - or without a companion is estimated:
 ///   sun from the daily range, sun_from_range();
 ///   dew point from the low, less a depression that grows with dryness;
 ///   wind 3 m/s.

@@ -84,15 +84,19 @@ void check_rain(HourlyRecord& hourly, DailyRecord const& daily, std::vector<std:
   for (double const factor : {10.0, 0.1, 25.4, 1.0 / 25.4}) {
     if (ratio / factor < 0.4 || ratio / factor > 1.6) continue;
     for (auto& hour : hourly.hours) hour.rain_m /= factor;
-    notes.push_back(fmt::format("the hourly rain is {:.3g} times that of the daily record {}: its unit is not what its header says; it was divided by {:.3g}",
-                                ratio, compared, factor));
+    notes.push_back(
+        fmt::format("the hourly rain is {:.3g} times that of the daily record {}: its unit is not what its header "
+                    "says; it was divided by {:.3g}",
+                    ratio, compared, factor));
     ratio /= factor;
     pair.hourly_m /= factor;
     break;
   }
   if (ratio < 0.9 || ratio > 1.1) {
-    notes.push_back(fmt::format("the hourly file has {:.1f} mm of rain where the daily record has {:.1f} mm {} ({:.0f} %); the daily record counts",
-                                pair.hourly_m * 1e3, pair.daily_m * 1e3, compared, 100.0 * ratio));
+    notes.push_back(
+        fmt::format("the hourly file has {:.1f} mm of rain where the daily record has {:.1f} mm {} ({:.0f} %); the "
+                    "daily record counts",
+                    pair.hourly_m * 1e3, pair.daily_m * 1e3, compared, 100.0 * ratio));
   }
 }
 
@@ -105,7 +109,8 @@ void complete_hours(HourlyRecord& record, ClimatePlace const& place, std::vector
   if (sun_missing) notes.push_back("sun: not in the file, estimated from the daily range of temperature (Hargreaves)");
   if (wind) notes.push_back("wind: not in the file, taken as 3 m/s");
   for (std::size_t d = 0; d < record.days(); ++d) {
-    DayOfSun const sun = sun_of_day(place.position, place.utc_offset_h, record.first_day + std::chrono::days(static_cast<int>(d)));
+    DayOfSun const sun =
+        sun_of_day(place.position, place.utc_offset_h, record.first_day + std::chrono::days(static_cast<int>(d)));
     double lowest = 1e9, highest = 0.0;
     for (std::size_t h = 0; h < 24; ++h) {
       lowest = std::min(lowest, record.hours[24 * d + h].air_temperature_K);
@@ -125,7 +130,8 @@ void complete_hours(HourlyRecord& record, ClimatePlace const& place, std::vector
       }
       double const global = hour.global_irradiance_W_per_m2;
       if (std::isnan(hour.diffuse_irradiance_W_per_m2)) {
-        double const clearness = in_sky.above_air_W_per_m2 > 0.0 ? std::min(1.0, global / in_sky.above_air_W_per_m2) : 0.0;
+        double const clearness =
+            in_sky.above_air_W_per_m2 > 0.0 ? std::min(1.0, global / in_sky.above_air_W_per_m2) : 0.0;
         hour.diffuse_irradiance_W_per_m2 = global * models::diffuse_share(clearness);
       }
       hour.diffuse_irradiance_W_per_m2 = std::min(hour.diffuse_irradiance_W_per_m2, global);

@@ -80,7 +80,8 @@ void fill_columns(std::vector<Row>& rows, std::vector<Column<Row>> const& column
     Filled const filled = fill(values, column.rule);
     if (filled.by_line + filled.by_nearest + filled.left == 0) continue;
     for (std::size_t i = 0; i < rows.size(); ++i) rows[i].*column.member = values[i];
-    std::string note = fmt::format("{}: {} {} missing", column.name, filled.by_line + filled.by_nearest + filled.left, step_name);
+    std::string note =
+        fmt::format("{}: {} {} missing", column.name, filled.by_line + filled.by_nearest + filled.left, step_name);
     if (filled.by_line > 0) note += fmt::format(", {} filled by a straight line", filled.by_line);
     if (filled.by_nearest > 0) note += fmt::format(", {} by {}", filled.by_nearest, nearest_name);
     if (filled.left > 0) note += fmt::format(", {} left", filled.left);

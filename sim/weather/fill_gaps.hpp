@@ -10,8 +10,8 @@ namespace brinecast::sim {
 /// counts as none where an otherwise present rain column has gaps. Adds a line for each quantity filled.
 void fill_gaps(HourlyRecord& record, std::vector<std::string>& notes);
 
-/// Missing days: temperatures, wind and dew point by a straight line over up to five days, longer gaps and rain by the same
-/// date of the nearest year that has it. A quantity that the file never has stays missing.
+/// Missing days: temperatures, wind and dew point by a straight line over up to five days, longer gaps and rain by the
+/// same date of the nearest year that has it. A quantity that the file never has stays missing.
 void fill_gaps(DailyRecord& record, std::vector<std::string>& notes);
 
 }  // namespace brinecast::sim

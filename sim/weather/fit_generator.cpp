@@ -63,9 +63,8 @@ RainTargets simulate_rain(RainOfYear const& rain, MatchingDraws const& draws) {
     for (std::size_t m = 0; m < 12; ++m) {
       double sum = 0.0;
       for (int d = 0; d < month_lengths[m]; ++d, ++day) {
-        double const amount =
-            chain.next(m, static_cast<double>(draws.slow[year * 12 + m]), static_cast<double>(draws.wet[day]),
-                       static_cast<double>(draws.amount[day]));
+        double const amount = chain.next(m, static_cast<double>(draws.slow[year * 12 + m]),
+                                         static_cast<double>(draws.wet[day]), static_cast<double>(draws.amount[day]));
         sum += amount;
         got.wet_days[m] += amount > 0.0 ? 1.0 : 0.0;
       }

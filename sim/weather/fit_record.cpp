@@ -58,13 +58,15 @@ MonthlyMoments moments_of(std::map<int, MonthOfDays> const& months, double Month
     double const n = moments.count[m];
     if (n < 1.0) continue;
     moments.mean[m] /= n;
-    moments.spread[m] = n > 1.0 ? std::sqrt(std::max(0.0, (squares[m] - n * moments.mean[m] * moments.mean[m]) / (n - 1.0))) : 0.0;
+    moments.spread[m] =
+        n > 1.0 ? std::sqrt(std::max(0.0, (squares[m] - n * moments.mean[m] * moments.mean[m]) / (n - 1.0))) : 0.0;
   }
   return moments;
 }
 
 /// Correlation of neighbouring months' departures, limited to what a slow departure can have.
-double month_to_month(std::map<int, MonthOfDays> const& months, MonthlyMoments const& moments, double MonthOfDays::*quantity) {
+double month_to_month(std::map<int, MonthOfDays> const& months, MonthlyMoments const& moments,
+                      double MonthOfDays::*quantity) {
   double products = 0.0, squares = 0.0, previous = missing;
   int previous_number = 0;
   for (auto const& [number, month] : months) {
@@ -97,8 +99,8 @@ SpellCounts count_spells(DaysOfWeather const& days) {
   return counts;
 }
 
-/// Log-odds of a wet day after each pair. Pairs seldom met lean on what yesterday alone says (20 days' weight), and that on
-/// the month's share of wet days (5 days' weight).
+/// Log-odds of a wet day after each pair. Pairs seldom met lean on what yesterday alone says (20 days' weight), and
+/// that on the month's share of wet days (5 days' weight).
 std::array<double, 4> wet_log_odds(SpellCounts const& counts, std::size_t month) {
   auto const& follows = counts.follows[month];
   double wet = 0.0, all = 0.0;
@@ -113,8 +115,7 @@ std::array<double, 4> wet_log_odds(SpellCounts const& counts, std::size_t month)
     double const wet_after = follows[past][1] + follows[alike][1];
     double const all_after = wet_after + follows[past][0] + follows[alike][0];
     double const after_yesterday = (wet_after + 5.0 * share) / (all_after + 5.0);
-    double const chance =
-        (follows[past][1] + 20.0 * after_yesterday) / (follows[past][0] + follows[past][1] + 20.0);
+    double const chance = (follows[past][1] + 20.0 * after_yesterday) / (follows[past][0] + follows[past][1] + 20.0);
     odds[past] = std::log(chance / (1.0 - chance));
   }
   return odds;
@@ -182,8 +183,8 @@ ResidualMatrix inverse(ResidualMatrix const& a) {
   return product(transposed(inverse_lower), inverse_lower);
 }
 
-/// Means and spreads on wet and dry days by month. A state met on few days leans on the whole month's, moved by the mean
-/// difference between wet and dry days of the year.
+/// Means and spreads on wet and dry days by month. A state met on few days leans on the whole month's, moved by the
+/// mean difference between wet and dry days of the year.
 struct StateFits {
   StateMeans quantities;
   std::array<std::array<double, 12>, residuals> dry_mean{}, wet_mean{}, dry_spread{}, wet_spread{};  // on normal scales
@@ -241,8 +242,8 @@ StateFits fit_states(DaysOfWeather const& days) {
   return fits;
 }
 
-/// Correlation of a day's temperature departure with the day before. Temperature persists differently in seasons of wide and
-/// of narrow spread; counted in K, as it is felt, the days of wide spread weigh more.
+/// Correlation of a day's temperature departure with the day before. Temperature persists differently in seasons of
+/// wide and of narrow spread; counted in K, as it is felt, the days of wide spread weigh more.
 double temperature_persistence(std::vector<ResidualVector> const& departures) {
   constexpr auto temperature = static_cast<std::size_t>(Residual::mean_temperature);
   double products = 0.0, squares = 0.0;
@@ -338,8 +339,10 @@ GeneratorModel generator_from_days(DaysOfWeather const& days) {
   for (std::size_t d = 0; d < days.days.size(); ++d) {
     DayInYear const when = day_in_year(days.day(d));
     for (std::size_t i = 0; i < residuals; ++i) {
-      double const standardised = departures[d][i] / (days.days[d].wet() ? model.wet_spread : model.dry_spread)[i].at(when);
-      for (std::size_t const m : {when.month, (when.month + 1) % 12, (when.month + 11) % 12}) pooled[i][m].push_back(standardised);
+      double const standardised =
+          departures[d][i] / (days.days[d].wet() ? model.wet_spread : model.dry_spread)[i].at(when);
+      for (std::size_t const m : {when.month, (when.month + 1) % 12, (when.month + 11) % 12})
+        pooled[i][m].push_back(standardised);
     }
   }
   for (std::size_t i = 0; i < residuals; ++i) {
@@ -401,14 +404,15 @@ GeneratorModel generator_from_days(DaysOfWeather const& days) {
   model.slow_temperature_persistence = month_to_month(months, temperature, &MonthOfDays::temperature_K);
 
   set_persistence(model, today, tomorrow);
-  // Wet and dry days alternate between two means, and scores are no departures: both cost autocorrelation, which is given
-  // back until 80 simulated years have that of the record.
+  // Wet and dry days alternate between two means, and scores are no departures: both cost autocorrelation, which is
+  // given back until 80 simulated years have that of the record.
   SiteField const one_site({}, 1.0);
   SeasonalCurve const normal_K = normal_temperature(days);
   double const wanted = temperature_autocorrelation(days, normal_K);
   for (int round = 0; round < 3; ++round) {
     constexpr int simulated_days = 80 * 365;
-    auto const made = generate_days(model, one_site, {.seed = 0}, std::chrono::sys_days{std::chrono::year{2001} / 1 / 1}, simulated_days);
+    auto const made = generate_days(model, one_site, {.seed = 0},
+                                    std::chrono::sys_days{std::chrono::year{2001} / 1 / 1}, simulated_days);
     tomorrow[0][0] += wanted - temperature_autocorrelation(made, normal_temperature(made));
     tomorrow[0][0] = std::min(tomorrow[0][0], 0.95 * today[0][0]);
     set_persistence(model, today, tomorrow);

@@ -55,20 +55,24 @@ std::optional<HourlyRecord> open_hours(std::filesystem::path const& path, DailyR
   };
   auto file = read_weather_file(path, problems);
   if (!file) return std::nullopt;
-  if (!file->hourly) return fault(fmt::format("this is {}, not an hourly record; name an hourly file or use another key", file->format));
+  if (!file->hourly)
+    return fault(fmt::format("this is {}, not an hourly record; name an hourly file or use another key", file->format));
   HourlyRecord& record = *file->hourly;
   if (record.station.position) place.position = *record.station.position;
   place.elevation_m = record.station.elevation_m.value_or(place.elevation_m);
   place.utc_offset_h = record.station.utc_offset_h.value_or(place.utc_offset_h);
   fill_gaps(record, file->notes);
-  if (std::any_of(record.hours.begin(), record.hours.end(), [](HourOfRecord const& hour) { return std::isnan(hour.air_temperature_K); })) {
+  if (std::any_of(record.hours.begin(), record.hours.end(),
+                  [](HourOfRecord const& hour) { return std::isnan(hour.air_temperature_K); })) {
     return fault("the air temperature is missing, or has gaps of more than 60 days; name a file that has it");
   }
   if (daily != nullptr) check_rain(record, *daily, file->notes);
   complete_hours(record, place, file->notes);
   if (!record.has_rain()) {
-    file->notes.push_back(daily != nullptr ? "the file has no rain; it is taken from the daily record"
-                                           : "the file has no rain, so no rain will dilute the water; name a daily record of rain as well");
+    file->notes.push_back(
+        daily != nullptr
+            ? "the file has no rain; it is taken from the daily record"
+            : "the file has no rain, so no rain will dilute the water; name a daily record of rain as well");
   }
   for (auto const& note : file->notes) notes.push_back(path.filename().string() + ": " + note);
   return std::move(record);
@@ -95,7 +99,10 @@ std::optional<OpenedGenerator> open_generator(Scenario const& scenario, Problems
   if (file->hourly) {
     auto const record = open_hours(spec.climate_file, nullptr, opened.place, opened.notes, problems);
     if (!record) return std::nullopt;
-    if (!record->has_rain()) return fault("the file has no rain to fit a generator to; name a daily record as climate_file and this file as hourly_file");
+    if (!record->has_rain())
+      return fault(
+          "the file has no rain to fit a generator to; name a daily record as climate_file and this file as "
+          "hourly_file");
     opened.days = days_of_hours(*record, opened.place);
   } else {
     std::optional<HourlyRecord> companion;
@@ -108,18 +115,22 @@ std::optional<OpenedGenerator> open_generator(Scenario const& scenario, Problems
     if (std::none_of(days.begin(), days.end(), [](DayOfRecord const& day) { return !std::isnan(day.rain_m); })) {
       return fault("the record has no rain to fit a generator to; name one that has");
     }
-    if (!companion && std::any_of(days.begin(), days.end(), [](DayOfRecord const& day) { return std::isnan(day.high_K) || std::isnan(day.low_K); })) {
+    if (!companion && std::any_of(days.begin(), days.end(), [](DayOfRecord const& day) {
+          return std::isnan(day.high_K) || std::isnan(day.low_K);
+        })) {
       return fault("the record lacks temperatures that cannot be filled; name an hourly file as well");
     }
     opened.days = complete_days(*file->daily, companion ? &*companion : nullptr, opened.place, file->notes);
     keep_notes();
   }
   if (opened.days->days.size() < 365) {
-    return fault(fmt::format("the record has {} days, a generator needs at least a year; name a longer record", opened.days->days.size()));
+    return fault(fmt::format("the record has {} days, a generator needs at least a year; name a longer record",
+                             opened.days->days.size()));
   }
   opened.model = generator_from_days(*opened.days);
   if (opened.days->days.size() < 3 * 365) {
-    opened.notes.push_back(spec.climate_file.filename().string() + ": fewer than three years tell little of how years differ; a longer record plans better");
+    opened.notes.push_back(spec.climate_file.filename().string() +
+                           ": fewer than three years tell little of how years differ; a longer record plans better");
   }
   return opened;
 }

@@ -10,7 +10,8 @@ namespace {
 constexpr int run_in_days = 40;
 constexpr double most_sun = 1.1;  // broken cloud can lift a day above the clear sky
 // Indices of the draws of a day, and of a month's slow departures.
-constexpr std::uint32_t draw_wet = 0, draw_amount = 1, draw_residual = 2, draw_slow_rain = 16, draw_slow_temperature = 17;
+constexpr std::uint32_t draw_wet = 0, draw_amount = 1, draw_residual = 2, draw_slow_rain = 16,
+                        draw_slow_temperature = 17;
 
 double logistic(double log_odds) { return 1.0 / (1.0 + std::exp(-log_odds)); }
 double normal_probability(double x) { return 0.5 * std::erfc(-x * M_SQRT1_2); }
@@ -21,25 +22,34 @@ std::size_t index_of(Residual residual) { return static_cast<std::size_t>(residu
 
 double quantity_to_normal_scale(Residual residual, double quantity) {
   switch (residual) {
-    case Residual::mean_temperature: return quantity;
-    case Residual::daily_range: return std::log(std::max(0.5, quantity));
+    case Residual::mean_temperature:
+      return quantity;
+    case Residual::daily_range:
+      return std::log(std::max(0.5, quantity));
     case Residual::sun: {
       double const share = std::clamp(quantity / most_sun, 0.02, 0.98);
       return std::log(share / (1.0 - share));
     }
-    case Residual::humidity: return std::log(1.0 + std::max(0.0, quantity));
-    case Residual::wind: return std::log(std::max(0.2, quantity));
+    case Residual::humidity:
+      return std::log(1.0 + std::max(0.0, quantity));
+    case Residual::wind:
+      return std::log(std::max(0.2, quantity));
   }
   return quantity;
 }
 
 double quantity_from_normal_scale(Residual residual, double value) {
   switch (residual) {
-    case Residual::mean_temperature: return value;
-    case Residual::daily_range: return std::clamp(std::exp(value), 0.5, 35.0);
-    case Residual::sun: return most_sun * logistic(value);
-    case Residual::humidity: return std::clamp(std::expm1(value), 0.0, 45.0);
-    case Residual::wind: return std::clamp(std::exp(value), 0.1, 40.0);
+    case Residual::mean_temperature:
+      return value;
+    case Residual::daily_range:
+      return std::clamp(std::exp(value), 0.5, 35.0);
+    case Residual::sun:
+      return most_sun * logistic(value);
+    case Residual::humidity:
+      return std::clamp(std::expm1(value), 0.0, 45.0);
+    case Residual::wind:
+      return std::clamp(std::exp(value), 0.1, 40.0);
   }
   return value;
 }
@@ -56,7 +66,9 @@ ResidualVector to_normal_scale(DayOfWeather const& day) {
 }
 
 void from_normal_scale(ResidualVector const& values, DayOfWeather& day) {
-  auto const quantity = [&](Residual residual) { return quantity_from_normal_scale(residual, values[index_of(residual)]); };
+  auto const quantity = [&](Residual residual) {
+    return quantity_from_normal_scale(residual, values[index_of(residual)]);
+  };
   day.mean_temperature_K = quantity(Residual::mean_temperature);
   day.daily_range_K = quantity(Residual::daily_range);
   day.clear_sky_index = quantity(Residual::sun);
@@ -102,8 +114,8 @@ double RainChain::next(std::size_t month, double slow, double wet_draw, double a
     month_ = month;
     slow_ = slow;
     // Divided by its mean, so that the spread does not move the mean.
-    amount_scale_m_ = rain.amount_scale_m *
-                      std::exp(rain.slow_log_amount * slow - 0.5 * rain.slow_log_amount * rain.slow_log_amount);
+    amount_scale_m_ =
+        rain.amount_scale_m * std::exp(rain.slow_log_amount * slow - 0.5 * rain.slow_log_amount * rain.slow_log_amount);
     for (std::size_t i = 0; i < 4; ++i) dry_chance_[i] = logistic(-rain.wet_log_odds[i] - rain.slow_log_odds * slow);
   }
   double const dry_chance = dry_chance_[(wet_before_ ? 2U : 0U) + (wet_yesterday_ ? 1U : 0U)];
@@ -122,7 +134,8 @@ DaysOfWeather generate_days(GeneratorModel const& model, SiteField const& field,
   auto const uniform = [&](std::uint32_t time, std::uint32_t index) {
     return std::clamp(normal_probability(normal(time, index)), 1e-12, 1.0 - 1e-12);
   };
-  // A month's departure is a weighted sum of its own and the eight months' before, so that any month can be asked first.
+  // A month's departure is a weighted sum of its own and the eight months' before, so that any month can be asked
+  // first.
   auto const slow_departure = [&](int month_number, std::uint32_t index, double persistence) {
     double sum = 0.0, weight = 1.0, squares = 0.0;
     for (int back = 0; back <= 8 && weight > 1e-3; ++back) {

@@ -3,10 +3,10 @@
 // daily range, sun, humidity and wind that know whether the day is wet, the season, and yesterday.
 //
 // Structure: Richardson, "Stochastic simulation of daily precipitation, temperature, and solar radiation", Water
-// Resources Research 17, 1981; here with a second-order chain of wet days, the amounts of rain_amount.hpp, five residuals
-// instead of three, and a slow monthly departure that gives wet and dry, warm and cold years their measured spread
-// (low-frequency correction: Wilks and Wilby, "The weather generation game", Progress in Physical Geography 23, 1999;
-// both from memory).
+// Resources Research 17, 1981; here with a second-order chain of wet days, the amounts of rain_amount.hpp, five
+// residuals instead of three, and a slow monthly departure that gives wet and dry, warm and cold years their measured
+// spread (low-frequency correction: Wilks and Wilby, "The weather generation game", Progress in Physical Geography 23,
+// 1999; both from memory).
 
 #include <array>
 #include <chrono>
@@ -25,8 +25,8 @@ inline constexpr std::size_t residuals = 5;
 using ResidualVector = std::array<double, residuals>;
 using ResidualMatrix = std::array<ResidualVector, residuals>;  // [row][column]
 
-/// Scales on which the five quantities are near to normal, and back: temperature in K; log of the range; log-odds of the
-/// clear-sky index within (0, 1.1); log of dew point depression + 1 K; log of wind.
+/// Scales on which the five quantities are near to normal, and back: temperature in K; log of the range; log-odds of
+/// the clear-sky index within (0, 1.1); log of dew point depression + 1 K; log of wind.
 ResidualVector to_normal_scale(DayOfWeather const& day);
 void from_normal_scale(ResidualVector const& values, DayOfWeather& day);
 /// The quantities themselves: K, K, 1, K of dew point depression, m/s.
@@ -38,7 +38,7 @@ struct RainOfMonth {
   std::array<double, 4> wet_log_odds{};  // after dry-dry, dry-wet, wet-dry, wet-wet (the day before last, yesterday)
   double amount_scale_m = 0.01;
   RainAmount amount;
-  double slow_log_odds = 0.0;            // per unit of the slow departure
+  double slow_log_odds = 0.0;  // per unit of the slow departure
   double slow_log_amount = 0.0;
 };
 
@@ -81,9 +81,9 @@ struct GeneratorModel {
   double slow_rain_persistence = 0.0;  // correlation of the slow departures of neighbouring months
   std::array<SeasonalCurve, residuals> dry_mean, wet_mean, dry_spread, wet_spread;  // on the normal scales
   std::array<std::array<Margin, 12>, residuals> margins;  // of the departures over their spread, [residual][month]
-  ResidualMatrix carry{};                 // today's normal scores from yesterday's
-  ResidualMatrix innovation{};            // lower triangle: today's normal scores from new normals
-  double slow_temperature = 0.0;          // share of the slow departure in the normal score of temperature
+  ResidualMatrix carry{};                                 // today's normal scores from yesterday's
+  ResidualMatrix innovation{};                            // lower triangle: today's normal scores from new normals
+  double slow_temperature = 0.0;  // share of the slow departure in the normal score of temperature
   double slow_temperature_persistence = 0.0;
   SeasonalCurve air_pressure_Pa;
 };

@@ -43,13 +43,13 @@ std::array<double, 24> storms_of_day(double rain_m, double mean_temperature_K, S
   std::array<double, 24> hours{};
   if (rain_m <= 0.0) return hours;
   auto const uniform = [&](std::uint32_t index) { return uniform_of(field, place, day, index); };
-  // Warm rain is mostly convective: short and in the afternoon; cold rain is frontal: long and at any hour. The share of
-  // convective rain follows temperature; durations are near those of hourly gauges (common practice, no source).
+  // Warm rain is mostly convective: short and in the afternoon; cold rain is frontal: long and at any hour. The share
+  // of convective rain follows temperature; durations are near those of hourly gauges (common practice, no source).
   double const warmth = std::clamp((mean_temperature_K - 283.15) / 15.0, 0.0, 1.0);
   bool const convective = uniform(0) < 0.15 + 0.65 * warmth;
   double const depth_mm = rain_m * 1000.0;
-  int const storms = 1 + (uniform(1) < std::min(0.6, 0.15 + 0.01 * depth_mm) ? 1 : 0) +
-                     (!convective && uniform(2) < 0.25 ? 1 : 0);
+  int const storms =
+      1 + (uniform(1) < std::min(0.6, 0.15 + 0.01 * depth_mm) ? 1 : 0) + (!convective && uniform(2) < 0.25 ? 1 : 0);
   double weight_left = 1.0;
   for (int storm = 0; storm < storms; ++storm) {
     auto const base = 8U + 8U * static_cast<std::uint32_t>(storm);
@@ -57,8 +57,8 @@ std::array<double, 24> storms_of_day(double rain_m, double mean_temperature_K, S
     weight_left -= weight;
     double const mean_duration_h = (convective ? 1.5 : 4.0) * std::pow(std::max(1.0, depth_mm * weight), 0.25);
     double const duration_h = std::clamp(-std::log(uniform(base + 1)) * mean_duration_h, 0.3, 20.0);
-    double const middle_h = convective ? 16.0 + 3.0 * (uniform(base + 2) + uniform(base + 3) - 1.0) * 2.0
-                                       : 24.0 * uniform(base + 2);
+    double const middle_h =
+        convective ? 16.0 + 3.0 * (uniform(base + 2) + uniform(base + 3) - 1.0) * 2.0 : 24.0 * uniform(base + 2);
     double const start_h = std::clamp(middle_h - 0.5 * duration_h, 0.0, 24.0 - duration_h);
     // Early peak for convective storms, late for others; triangular in time. Huff, "Time distribution of rainfall in
     // heavy storms", Water Resources Research 3, 1967 (from memory), for the early peak.
@@ -89,7 +89,8 @@ WeatherSeason hours_of_days(DaysOfWeather const& days, HoursSetting const& setti
     DayOfSun const sun = sun_of_day(setting.position, setting.utc_offset_h, date);
     double const sunrise_h = std::clamp(sun.sunrise_h, 2.0, 10.0);
     auto const rain = storms_of_day(today.rain_m, today.mean_temperature_K, field, place, date);
-    // Hours of rain are darker than the rest of their day; what they lose the others gain, so that the day keeps its sum.
+    // Hours of rain are darker than the rest of their day; what they lose the others gain, so that the day keeps its
+    // sum.
     std::array<double, 24> brightness{};
     double clear_sum = 0.0;
     for (std::size_t h = 0; h < 24; ++h) {
@@ -104,7 +105,8 @@ WeatherSeason hours_of_days(DaysOfWeather const& days, HoursSetting const& setti
       double const to_noon = (clock_h - 12.0) / 24.0;
       DayOfWeather const& near = to_noon < 0.0 ? before : after;
       double const weight = std::fabs(to_noon);
-      hour.dew_point_K = std::min(hour.air_temperature_K, (1.0 - weight) * today.dew_point_K + weight * near.dew_point_K);
+      hour.dew_point_K =
+          std::min(hour.air_temperature_K, (1.0 - weight) * today.dew_point_K + weight * near.dew_point_K);
       hour.air_pressure_Pa = today.air_pressure_Pa;
       // Afternoon wind: a cosine that leaves the day's mean as it is (amplitude: common practice, no source).
       hour.wind_speed_m_per_s =
@@ -117,7 +119,8 @@ WeatherSeason hours_of_days(DaysOfWeather const& days, HoursSetting const& setti
         double const clearness = hour.global_irradiance_W_per_m2 / in_sky.above_air_W_per_m2;
         hour.diffuse_irradiance_W_per_m2 = hour.global_irradiance_W_per_m2 * models::diffuse_share(clearness);
       }
-      hour.cloud_fraction = models::cloud_fraction_from_transmission(in_sky.daylit_share > 0.0 ? index : today.clear_sky_index);
+      hour.cloud_fraction =
+          models::cloud_fraction_from_transmission(in_sky.daylit_share > 0.0 ? index : today.clear_sky_index);
       hour.rain_m = rain[h];
       season.push_back(hour);
     }

@@ -1,6 +1,6 @@
 #pragma once
-// Hours made from days: a temperature curve through the lowest and the highest, a nearly constant dew point, wind with an
-// afternoon peak, the day's sun shared out over the clear sky, and rain in storms of a few hours.
+// Hours made from days: a temperature curve through the lowest and the highest, a nearly constant dew point, wind with
+// an afternoon peak, the day's sun shared out over the clear sky, and rain in storms of a few hours.
 
 #include <chrono>
 

@@ -31,7 +31,7 @@ class MeasuredWeather : public WeatherSource {
   struct Parts {
     std::optional<HourlyRecord> hours;  // whole
     std::optional<DaysOfWeather> days;  // whole; only their rain counts where there are hours
-    double utc_offset_h = 0.0;  // of the hours
+    double utc_offset_h = 0.0;          // of the hours
     double elevation_m = 0.0;
     std::vector<std::string> notes;
   };
@@ -50,8 +50,8 @@ class MeasuredWeather : public WeatherSource {
                                      int days) const override {
     GeneratedPlace const place{seed, replicate, site};
     int const years = years_moved(place, first_day, days);
-    WeatherSeason made = parts_.hours ? season_of_hours(place, first_day, days, years)
-                                      : season_of_days(place, first_day, days, years);
+    WeatherSeason made =
+        parts_.hours ? season_of_hours(place, first_day, days, years) : season_of_days(place, first_day, days, years);
     move_to_height(made, sites_[index_of(site)].elevation_m - parts_.elevation_m);
     bend_season(made, first_day, spec_);
     return made;
@@ -69,13 +69,15 @@ class MeasuredWeather : public WeatherSource {
     if (starts.empty()) return record.nearest_year(first_day) - year;
     std::size_t chosen = place.replicate % starts.size();
     if (spec_.kind == WeatherKind::resampled) {
-      double const u = uniform_draw({.seed = place.seed, .replicate = place.replicate, .purpose = Purpose::weather_year});
+      double const u =
+          uniform_draw({.seed = place.seed, .replicate = place.replicate, .purpose = Purpose::weather_year});
       chosen = static_cast<std::size_t>(u * static_cast<double>(starts.size()));
     }
     return starts[chosen] - year;
   }
 
-  [[nodiscard]] WeatherSeason season_of_days(GeneratedPlace const& place, sys_days first_day, int days, int years) const {
+  [[nodiscard]] WeatherSeason season_of_days(GeneratedPlace const& place, sys_days first_day, int days,
+                                             int years) const {
     DaysOfWeather taken{first_day - std::chrono::days(1), {}};
     for (int d = -1; d <= days; ++d) {
       taken.days.push_back(parts_.days->days[day_years_->day_for(first_day + std::chrono::days(d), years)]);
@@ -83,7 +85,8 @@ class MeasuredWeather : public WeatherSource {
     return hours_of_days(taken, {sites_[index_of(place.site)].position, utc_offset_h_}, field_, place);
   }
 
-  [[nodiscard]] WeatherSeason season_of_hours(GeneratedPlace const& place, sys_days first_day, int days, int years) const {
+  [[nodiscard]] WeatherSeason season_of_hours(GeneratedPlace const& place, sys_days first_day, int days,
+                                              int years) const {
     HourlyRecord const& record = *parts_.hours;
     auto const& position = sites_[index_of(place.site)].position;
     // The station's clock may be another than the scenario's.
@@ -122,7 +125,8 @@ class MeasuredWeather : public WeatherSource {
   }
 
   /// The daily record's rain, in the hours in which the hourly file has rain that day, or in storms.
-  void set_rain(WeatherSeason& season, std::array<double, 24> rain, GeneratedPlace const& place, sys_days date, int years) const {
+  void set_rain(WeatherSeason& season, std::array<double, 24> rain, GeneratedPlace const& place, sys_days date,
+                int years) const {
     DayOfWeather const& day = parts_.days->days[day_years_->day_for(date, years)];
     double sum = 0.0;
     for (double const hour : rain) sum += hour;
@@ -154,7 +158,8 @@ bool YearsOfRecord::contains(sys_days season_first, int days) const {
 int YearsOfRecord::nearest_year(sys_days season_first) const {
   int const wanted = static_cast<int>(std::chrono::year_month_day{season_first}.year());
   int const from = static_cast<int>(std::chrono::year_month_day{first_}.year());
-  int const to = static_cast<int>(std::chrono::year_month_day{first_ + std::chrono::days(static_cast<int>(count_) - 1)}.year());
+  int const to =
+      static_cast<int>(std::chrono::year_month_day{first_ + std::chrono::days(static_cast<int>(count_) - 1)}.year());
   return std::clamp(wanted, from, to);
 }
 
@@ -203,7 +208,10 @@ std::unique_ptr<WeatherSource> open_measured_weather(Scenario const& scenario, P
   if (!spec.daily_file.empty()) {
     daily = read_weather_file(spec.daily_file, problems);
     if (!daily) return nullptr;
-    if (!daily->daily) return wrong_kind(spec.daily_file, fmt::format("this is {}, not a daily record; name a daily record or use another key", daily->format));
+    if (!daily->daily)
+      return wrong_kind(
+          spec.daily_file,
+          fmt::format("this is {}, not a daily record; name a daily record or use another key", daily->format));
   }
   if (!spec.hourly_file.empty()) {
     parts.hours = open_hours(spec.hourly_file, daily ? &*daily->daily : nullptr, place, parts.notes, problems);
@@ -214,8 +222,12 @@ std::unique_ptr<WeatherSource> open_measured_weather(Scenario const& scenario, P
   if (daily) {
     DailyRecord& record = *daily->daily;
     fill_gaps(record, daily->notes);
-    bool const cold = std::any_of(record.days.begin(), record.days.end(), [](DayOfRecord const& day) { return std::isnan(day.high_K) || std::isnan(day.low_K); });
-    if (cold && !parts.hours) return wrong_kind(spec.daily_file, "the record lacks temperatures that cannot be filled; name an hourly file as well");
+    bool const cold = std::any_of(record.days.begin(), record.days.end(), [](DayOfRecord const& day) {
+      return std::isnan(day.high_K) || std::isnan(day.low_K);
+    });
+    if (cold && !parts.hours)
+      return wrong_kind(spec.daily_file,
+                        "the record lacks temperatures that cannot be filled; name an hourly file as well");
     HourlyRecord const* const companion = parts.hours ? &*parts.hours : nullptr;
     // Beside measured hours only the rain of the days counts, so that nothing else needs to be told.
     std::vector<std::string> completion;
@@ -228,13 +240,15 @@ std::unique_ptr<WeatherSource> open_measured_weather(Scenario const& scenario, P
     for (auto const& note : daily->notes) parts.notes.push_back(spec.daily_file.filename().string() + ": " + note);
   }
   if (!parts.hours && !parts.days) {
-    problems.add({scenario.path.string(), 0, 0, "weather", "measured weather needs a file; set hourly_file or daily_file"});
+    problems.add(
+        {scenario.path.string(), 0, 0, "weather", "measured weather needs a file; set hourly_file or daily_file"});
     return nullptr;
   }
   Season const& season = scenario.season;
-  for (auto const& [first, count, path] :
-       {std::tuple{parts.days ? parts.days->first_day : sys_days{}, parts.days ? parts.days->days.size() : 0, spec.daily_file},
-        std::tuple{parts.hours ? parts.hours->first_day : sys_days{}, parts.hours ? parts.hours->days() : 0, spec.hourly_file}}) {
+  for (auto const& [first, count, path] : {std::tuple{parts.days ? parts.days->first_day : sys_days{},
+                                                      parts.days ? parts.days->days.size() : 0, spec.daily_file},
+                                           std::tuple{parts.hours ? parts.hours->first_day : sys_days{},
+                                                      parts.hours ? parts.hours->days() : 0, spec.hourly_file}}) {
     if (count > 0 && !YearsOfRecord(first, count).covers(season.first_day, season.days)) {
       return wrong_kind(path, "the record has not every date of the season in any year; name a longer record");
     }

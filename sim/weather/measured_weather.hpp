@@ -17,8 +17,8 @@ class YearsOfRecord {
   [[nodiscard]] std::vector<int> starts(std::chrono::sys_days season_first, int days) const;
   /// Whether the record has every date of the season in some year.
   [[nodiscard]] bool covers(std::chrono::sys_days season_first, int days) const;
-  /// Index of the record's day for `date` moved by `years`: 29 February becomes the 28th where there is none, and a date
-  /// outside the record is taken from the nearest year that has it.
+  /// Index of the record's day for `date` moved by `years`: 29 February becomes the 28th where there is none, and a
+  /// date outside the record is taken from the nearest year that has it.
   [[nodiscard]] std::size_t day_for(std::chrono::sys_days date, int years) const;
   /// The season's own year, or the record's year nearest to it.
   [[nodiscard]] int nearest_year(std::chrono::sys_days season_first) const;

@@ -19,8 +19,8 @@ struct RainAmount {
   [[nodiscard]] double mean() const;
 };
 
-/// The shape and tail whose L-moment ratios come nearest to those of the amounts (any unit, any order, sorted here), the
-/// tail drawn towards 0.12 where there are few. Needs at least 20 amounts, else the defaults.
+/// The shape and tail whose L-moment ratios come nearest to those of the amounts (any unit, any order, sorted here),
+/// the tail drawn towards 0.12 where there are few. Needs at least 20 amounts, else the defaults.
 RainAmount fit_rain_amount(std::span<double const> amounts);
 
 }  // namespace brinecast::sim

@@ -49,12 +49,16 @@ bool read_epw(Reading const& reading, std::string line, WeatherFile& file) {
     zone = read_number(fields[8]);
     elevation = read_number(fields[9]);
   }
-  if (!latitude || !longitude || !zone || !elevation || std::fabs(*latitude) > 90.0 || std::fabs(*longitude) > 180.0 || std::fabs(*zone) > 14.0) {
-    return reading.fault("the line LOCATION does not give latitude, longitude, time zone and elevation; get the file again");
+  if (!latitude || !longitude || !zone || !elevation || std::fabs(*latitude) > 90.0 || std::fabs(*longitude) > 180.0 ||
+      std::fabs(*zone) > 14.0) {
+    return reading.fault(
+        "the line LOCATION does not give latitude, longitude, time zone and elevation; get the file again");
   }
-  record.station = {.name = fields[1], .position = Position{*longitude, *latitude}, .elevation_m = elevation, .utc_offset_h = zone};
+  record.station = {
+      .name = fields[1], .position = Position{*longitude, *latitude}, .elevation_m = elevation, .utc_offset_h = zone};
   for (std::size_t header = 1; header < header_lines; ++header) {
-    if (!reading.lines.next(line)) return reading.fault("the file ends within its header; get it again from its source");
+    if (!reading.lines.next(line))
+      return reading.fault("the file ends within its header; get it again from its source");
     if (!line.starts_with("DATA PERIODS,")) continue;
     split_fields(line, fields);
     if (fields.size() > 2 && fields[2] != "1") {
@@ -68,19 +72,25 @@ bool read_epw(Reading const& reading, std::string line, WeatherFile& file) {
     if (trimmed(line).empty()) continue;
     split_fields(line, fields);
     if (fields.size() < least_fields) {
-      return reading.fault(fmt::format("the row has {} fields, EPW has 35; the file seems cut, get it again", fields.size()));
+      return reading.fault(
+          fmt::format("the row has {} fields, EPW has 35; the file seems cut, get it again", fields.size()));
     }
-    auto const year = read_number(fields[0]), month = read_number(fields[1]), day = read_number(fields[2]), end_hour = read_number(fields[3]);
+    auto const year = read_number(fields[0]), month = read_number(fields[1]), day = read_number(fields[2]),
+               end_hour = read_number(fields[3]);
     if (!year || !month || !day || !end_hour || *end_hour < 1.0 || *end_hour > 24.0 ||
         !valid_day(static_cast<int>(*year), static_cast<int>(*month), static_cast<int>(*day))) {
-      return reading.fault(fmt::format("\"{},{},{},{}\" is not a year, month, day and hour from 1 to 24; the file seems damaged, get it again",
-                                       fields[0], fields[1], fields[2], fields[3]));
+      return reading.fault(fmt::format(
+          "\"{},{},{},{}\" is not a year, month, day and hour from 1 to 24; the file seems damaged, get it again",
+          fields[0], fields[1], fields[2], fields[3]));
     }
-    HourOfRecord* const hour = builder.hour({static_cast<int>(*year), static_cast<int>(*month), static_cast<int>(*day)}, static_cast<int>(*end_hour) - 1);
+    HourOfRecord* const hour = builder.hour({static_cast<int>(*year), static_cast<int>(*month), static_cast<int>(*day)},
+                                            static_cast<int>(*end_hour) - 1);
     if (hour == nullptr) continue;
     for (Field const& field : fields_read) {
       auto const value = read_number(fields[field.index]);
-      if (!value) return reading.fault(fmt::format("{}: \"{}\" is not a number; the file seems damaged, get it again", field.name, fields[field.index]));
+      if (!value)
+        return reading.fault(fmt::format("{}: \"{}\" is not a number; the file seems damaged, get it again", field.name,
+                                         fields[field.index]));
       if (*value >= field.lowest && *value <= field.highest) hour->*field.member = field.slope * *value + field.offset;
     }
     auto const rain = fields.size() > rain_field ? read_number(fields[rain_field]) : std::nullopt;
@@ -96,8 +106,10 @@ bool read_epw(Reading const& reading, std::string line, WeatherFile& file) {
   // A column that is mostly missing would pass its gaps off as dry hours.
   if (rain_given > 0 && rain_missing * 10 > rain_given) {
     for (auto& hour : record.hours) hour.rain_m = missing;
-    file.notes.push_back(fmt::format("the rain column (field 34) is missing (999) in {} of {} hours; the {:.0f} mm of the others are no year's rain and are not used",
-                                     rain_missing, rain_missing + rain_given, rain_sum_m * 1e3));
+    file.notes.push_back(
+        fmt::format("the rain column (field 34) is missing (999) in {} of {} hours; the {:.0f} mm of the others are no "
+                    "year's rain and are not used",
+                    rain_missing, rain_missing + rain_given, rain_sum_m * 1e3));
   } else if (rain_given > 0 && rain_sum_m <= 0.0) {
     for (auto& hour : record.hours) hour.rain_m = missing;
     file.notes.push_back("the rain column (field 34) is 0 in every hour; it is taken as not measured");

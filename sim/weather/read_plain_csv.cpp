@@ -1,7 +1,8 @@
 // Comma separated values, one row an hour or a day, with a unit in each header: `rain [mm]` or `rain (mm)`.
 // Columns, of which the first and one other are needed:
 //   date              daily: 2031-07-14, 2031/07/14 or 20310714
-//   time, time_end    hourly: 2031-07-14T15:00 or with a blank, the start or the end of the hour, in standard time all year;
+//   time, time_end    hourly: 2031-07-14T15:00 or with a blank, the start or the end of the hour, in standard time all
+//   year;
 //                     Z or an offset such as -06:00 may follow
 //   rain, high, low, temperature (hourly), dew_point or relative_humidity (hourly), wind, sun, diffuse_sun (hourly),
 //   pressure (hourly); precipitation, temp_max and temp_min are taken for rain, high and low
@@ -28,7 +29,7 @@ struct Column {
   std::string_view usual_unit;  // taken, with a note, when the header gives none
   double HourOfRecord::*hourly;
   double DayOfRecord::*daily;
-  double lowest, highest;       // accepted, SI; records of the World Meteorological Organization, from memory
+  double lowest, highest;  // accepted, SI; records of the World Meteorological Organization, from memory
 };
 
 constexpr std::array<Column, 11> columns{{
@@ -41,10 +42,12 @@ constexpr std::array<Column, 11> columns{{
     {"temperature", Quantity::temperature, "degC", &HourOfRecord::air_temperature_K, nullptr, 183.0, 331.0},
     {"dew_point", Quantity::temperature, "degC", &HourOfRecord::dew_point_K, &DayOfRecord::dew_point_K, 170.0, 310.0},
     {"wind", Quantity::speed, "m/s", &HourOfRecord::wind_speed_m_per_s, &DayOfRecord::wind_speed_m_per_s, 0.0, 115.0},
-    {"sun", Quantity::irradiance, "W/m2", &HourOfRecord::global_irradiance_W_per_m2, &DayOfRecord::global_irradiance_W_per_m2, -20.0, 1600.0},
+    {"sun", Quantity::irradiance, "W/m2", &HourOfRecord::global_irradiance_W_per_m2,
+     &DayOfRecord::global_irradiance_W_per_m2, -20.0, 1600.0},
     {"diffuse_sun", Quantity::irradiance, "W/m2", &HourOfRecord::diffuse_irradiance_W_per_m2, nullptr, -20.0, 1600.0},
 }};
-constexpr Column pressure{"pressure", Quantity::pressure, "hPa", &HourOfRecord::air_pressure_Pa, nullptr, 45'000.0, 109'000.0};
+constexpr Column pressure{"pressure", Quantity::pressure, "hPa",    &HourOfRecord::air_pressure_Pa,
+                          nullptr,    45'000.0,           109'000.0};
 constexpr Column humidity{"relative_humidity", Quantity::share, "%", nullptr, nullptr, 0.0, 1.1};
 
 Column const* find_column(std::string_view name) {
@@ -64,7 +67,8 @@ struct Header {
 Header split_header(std::string_view cell) {
   auto const open = cell.find_first_of("[(");
   if (open == std::string_view::npos || (cell.back() != ']' && cell.back() != ')')) return {std::string(cell), ""};
-  return {std::string(trimmed(cell.substr(0, open))), std::string(trimmed(cell.substr(open + 1, cell.size() - open - 2)))};
+  return {std::string(trimmed(cell.substr(0, open))),
+          std::string(trimmed(cell.substr(open + 1, cell.size() - open - 2)))};
 }
 
 struct ReadColumn {
@@ -92,11 +96,14 @@ std::optional<Stamp> read_stamp(std::string const& text, bool hourly) {
   if (!date) return std::nullopt;
   Stamp stamp{*date, 0, {}};
   auto const rest = std::string_view(text).substr(static_cast<std::size_t>(used));
-  if (!hourly) return rest.empty() || rest.substr(0, 6) == "T00:00" || rest.substr(0, 6) == " 00:00" ? std::optional(stamp) : std::nullopt;
+  if (!hourly)
+    return rest.empty() || rest.substr(0, 6) == "T00:00" || rest.substr(0, 6) == " 00:00" ? std::optional(stamp)
+                                                                                          : std::nullopt;
   int minute = 0, hour_used = 0;
   std::string const clock(rest.empty() ? rest : rest.substr(1));
   if (rest.empty() || (rest[0] != 'T' && rest[0] != ' ') ||
-      std::sscanf(clock.c_str(), "%2d:%2d%n", &stamp.hour, &minute, &hour_used) != 2 || stamp.hour < 0 || stamp.hour > 24 || minute != 0) {
+      std::sscanf(clock.c_str(), "%2d:%2d%n", &stamp.hour, &minute, &hour_used) != 2 || stamp.hour < 0 ||
+      stamp.hour > 24 || minute != 0) {
     return std::nullopt;
   }
   std::string zone = clock.substr(static_cast<std::size_t>(hour_used));
@@ -105,7 +112,8 @@ std::optional<Stamp> read_stamp(std::string const& text, bool hourly) {
   char sign = 0;
   if (zone == "Z") {
     stamp.utc_offset_h = 0.0;
-  } else if (std::sscanf(zone.c_str(), "%c%2d:%2d", &sign, &zone_hour, &zone_minute) == 3 && (sign == '+' || sign == '-')) {
+  } else if (std::sscanf(zone.c_str(), "%c%2d:%2d", &sign, &zone_hour, &zone_minute) == 3 &&
+             (sign == '+' || sign == '-')) {
     stamp.utc_offset_h = (sign == '-' ? -1.0 : 1.0) * (zone_hour + zone_minute / 60.0);
   } else if (!zone.empty()) {
     return std::nullopt;
@@ -127,7 +135,8 @@ double dew_point_K(double air_temperature_K, double relative_humidity) {
 }
 
 /// The columns of the header; empty after a fault.
-std::vector<ReadColumn> read_header(Reading const& reading, std::vector<std::string> const& cells, bool hourly, WeatherFile& file) {
+std::vector<ReadColumn> read_header(Reading const& reading, std::vector<std::string> const& cells, bool hourly,
+                                    WeatherFile& file) {
   std::vector<ReadColumn> found;
   std::string ignored;
   for (std::size_t cell = 1; cell < cells.size(); ++cell) {
@@ -139,7 +148,8 @@ std::vector<ReadColumn> read_header(Reading const& reading, std::vector<std::str
     }
     if (header.unit.empty()) {
       header.unit = column->usual_unit;
-      file.notes.push_back(fmt::format("column {} has no unit in its header; taken as {}, write {} [{}] to say so", header.name, header.unit, header.name, header.unit));
+      file.notes.push_back(fmt::format("column {} has no unit in its header; taken as {}, write {} [{}] to say so",
+                                       header.name, header.unit, header.name, header.unit));
     }
     auto const unit = read_unit(header.unit, column->kind);
     if (!unit.conversion) {
@@ -149,7 +159,10 @@ std::vector<ReadColumn> read_header(Reading const& reading, std::vector<std::str
     found.push_back({cell, column, header.unit, *unit.conversion});
   }
   if (!ignored.empty()) file.notes.push_back("columns not read: " + ignored);
-  if (found.empty()) reading.fault("no column of the table is known; known are rain, high, low, temperature, dew_point, relative_humidity, wind, sun, diffuse_sun, pressure");
+  if (found.empty())
+    reading.fault(
+        "no column of the table is known; known are rain, high, low, temperature, dew_point, relative_humidity, wind, "
+        "sun, diffuse_sun, pressure");
   return found;
 }
 
@@ -176,16 +189,20 @@ bool read_plain_csv(Reading const& reading, std::string line, WeatherFile& file)
     if (trimmed(line).empty() || line.front() == '#') continue;
     split_fields(line, fields);
     if (fields.size() != width) {
-      return reading.fault(fmt::format("the row has {} fields and the header {}; the file seems cut or its separators are mixed", fields.size(), width));
+      return reading.fault(
+          fmt::format("the row has {} fields and the header {}; the file seems cut or its separators are mixed",
+                      fields.size(), width));
     }
     auto stamp = read_stamp(fields[0], hourly);
     if (!stamp) {
-      return reading.fault(hourly ? fmt::format("\"{}\" is not a whole hour; write for example 2031-07-14T15:00", fields[0])
-                                  : fmt::format("\"{}\" is not a date; write for example 2031-07-14", fields[0]));
+      return reading.fault(
+          hourly ? fmt::format("\"{}\" is not a whole hour; write for example 2031-07-14T15:00", fields[0])
+                 : fmt::format("\"{}\" is not a date; write for example 2031-07-14", fields[0]));
     }
     if (stamp->utc_offset_h) {
       if (utc_offset_h && *utc_offset_h != *stamp->utc_offset_h) {
-        return reading.fault(fmt::format("the offset from universal time changes at \"{}\"; write standard time all year", fields[0]));
+        return reading.fault(
+            fmt::format("the offset from universal time changes at \"{}\"; write standard time all year", fields[0]));
       }
       utc_offset_h = stamp->utc_offset_h;
     }
@@ -211,10 +228,13 @@ bool read_plain_csv(Reading const& reading, std::string line, WeatherFile& file)
       if (is_missing(cell)) continue;
       auto number = read_number(cell);
       if (!number && cell == "T" && column.column->kind == Quantity::depth) number = 0.0;
-      if (!number) return reading.fault(fmt::format("column {}: \"{}\" is not a number; leave unknown cells empty", column.column->name, cell));
+      if (!number)
+        return reading.fault(
+            fmt::format("column {}: \"{}\" is not a number; leave unknown cells empty", column.column->name, cell));
       double const si = column.conversion.slope * *number + column.conversion.offset;
       if (!(si >= column.column->lowest && si <= column.column->highest)) {
-        return reading.fault(fmt::format("column {}: {} {} does not occur on Earth; check the unit in the header", column.column->name, cell, column.unit));
+        return reading.fault(fmt::format("column {}: {} {} does not occur on Earth; check the unit in the header",
+                                         column.column->name, cell, column.unit));
       }
       if (column.column == &humidity) {
         relative_humidity = si;
@@ -234,14 +254,16 @@ bool read_plain_csv(Reading const& reading, std::string line, WeatherFile& file)
   if (hours.empty() && days.empty()) return reading.fault("the table has a header and no rows");
   if (hourly) {
     HourlyRecord record;
-    record.station = {.name = reading.path.stem().string(), .position = {}, .elevation_m = {}, .utc_offset_h = utc_offset_h};
+    record.station = {
+        .name = reading.path.stem().string(), .position = {}, .elevation_m = {}, .utc_offset_h = utc_offset_h};
     hours.finish(record, file.notes);
     file.hourly = std::move(record);
   } else {
     DailyRecord record;
     record.station.name = reading.path.stem().string();
     days.finish(record, file.notes);
-    if (repeated_days > 0) file.notes.push_back(fmt::format("{} days come twice; the first row of each counts", repeated_days));
+    if (repeated_days > 0)
+      file.notes.push_back(fmt::format("{} days come twice; the first row of each counts", repeated_days));
     file.daily = std::move(record);
   }
   return true;

@@ -65,17 +65,23 @@ bool read_tmy2(Reading const& reading, std::string line, WeatherFile& file) {
   while (reading.lines.next(line)) {
     if (trimmed(line).empty()) continue;
     if (line.size() < row_length) {
-      return reading.fault(fmt::format("the row has {} characters, TMY2 has {}; the file seems cut, get it again", line.size(), row_length));
+      return reading.fault(fmt::format("the row has {} characters, TMY2 has {}; the file seems cut, get it again",
+                                       line.size(), row_length));
     }
-    auto const year = whole(line, 1, 2), month = whole(line, 3, 2), day = whole(line, 5, 2), end_hour = whole(line, 7, 2);
-    if (!year || !month || !day || !end_hour || *end_hour < 1 || *end_hour > 24 || !valid_day(1900 + *year, *month, *day)) {
-      return reading.fault(fmt::format("\"{}\" is not a year, month, day and hour; the file seems damaged, get it again", line.substr(1, 8)));
+    auto const year = whole(line, 1, 2), month = whole(line, 3, 2), day = whole(line, 5, 2),
+               end_hour = whole(line, 7, 2);
+    if (!year || !month || !day || !end_hour || *end_hour < 1 || *end_hour > 24 ||
+        !valid_day(1900 + *year, *month, *day)) {
+      return reading.fault(fmt::format(
+          "\"{}\" is not a year, month, day and hour; the file seems damaged, get it again", line.substr(1, 8)));
     }
     HourOfRecord* const hour = builder.hour({1900 + *year, *month, *day}, *end_hour - 1);
     if (hour == nullptr) continue;
     for (Field const& field : fields) {
       auto const value = whole(line, field.at, field.length);
-      if (!value) return reading.fault(fmt::format("\"{}\" is not a number; the file seems damaged, get it again", line.substr(field.at, field.length)));
+      if (!value)
+        return reading.fault(fmt::format("\"{}\" is not a number; the file seems damaged, get it again",
+                                         line.substr(field.at, field.length)));
       if (*value >= field.lowest && *value <= field.highest) hour->*field.member = field.slope * *value + field.offset;
     }
   }

@@ -39,10 +39,12 @@ bool read_tmy3(Reading const& reading, std::string line, WeatherFile& file) {
                     .position = Position{*read_number(fields[5]), *read_number(fields[4])},
                     .elevation_m = read_number(fields[6]),
                     .utc_offset_h = read_number(fields[3])};
-  if (!reading.lines.next(line)) return reading.fault("the file ends after its first line; get it again from its source");
+  if (!reading.lines.next(line))
+    return reading.fault("the file ends after its first line; get it again from its source");
   split_fields(line, fields);
   if (fields.size() != fields_of_row || !fields[field_dry_bulb].starts_with("Dry-bulb")) {
-    return reading.fault(fmt::format("line 2 should name the {} columns of TMY3 and does not; get the file again", fields_of_row));
+    return reading.fault(
+        fmt::format("line 2 should name the {} columns of TMY3 and does not; get the file again", fields_of_row));
   }
   TypicalYearBuilder builder;
   int rain_of_several_hours = 0;
@@ -50,8 +52,8 @@ bool read_tmy3(Reading const& reading, std::string line, WeatherFile& file) {
     if (trimmed(line).empty()) continue;
     split_fields(line, fields);
     if (fields.size() != fields_of_row) {
-      return reading.fault(fmt::format("the row has {} fields, TMY3 has {}; the file seems cut, get it again", fields.size(),
-                                       fields_of_row));
+      return reading.fault(fmt::format("the row has {} fields, TMY3 has {}; the file seems cut, get it again",
+                                       fields.size(), fields_of_row));
     }
     int month = 0, day = 0, year = 0, end_hour = 0;
     if (std::sscanf(fields[field_date].c_str(), "%2d/%2d/%4d", &month, &day, &year) != 3 ||
@@ -63,7 +65,8 @@ bool read_tmy3(Reading const& reading, std::string line, WeatherFile& file) {
     HourOfRecord* const hour = builder.hour({.year = year, .month = month, .day = day}, end_hour - 1);
     if (hour == nullptr) continue;
     // A value of -9900 is missing (manual, section 1); whatever cannot occur is treated alike.
-    auto const value = [&](std::size_t field, double lowest, double highest, double& into, double slope, double offset) {
+    auto const value = [&](std::size_t field, double lowest, double highest, double& into, double slope,
+                           double offset) {
       auto const number = read_number(fields[field]);
       if (!number) return false;
       if (*number >= lowest && *number <= highest) into = slope * *number + offset;
@@ -77,7 +80,8 @@ bool read_tmy3(Reading const& reading, std::string line, WeatherFile& file) {
                        value(field_wind, 0.0, 75.0, hour->wind_speed_m_per_s, 1.0, 0.0) &&
                        value(field_rain, 0.0, 4000.0, hour->rain_m, 1e-3, 0.0);
     if (!sound) return reading.fault("a value of the row is not a number; the file seems damaged, get it again");
-    if (auto const hours = read_number(fields[field_rain_hours]); hours && *hours > 1.0 && hour->rain_m > 0.0) ++rain_of_several_hours;
+    if (auto const hours = read_number(fields[field_rain_hours]); hours && *hours > 1.0 && hour->rain_m > 0.0)
+      ++rain_of_several_hours;
   }
   if (!builder.finish(reading, record, file.notes)) return false;
   if (rain_of_several_hours > 0) {

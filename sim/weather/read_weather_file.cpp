@@ -25,7 +25,9 @@ std::optional<WeatherFile> read_weather_file(std::filesystem::path const& path, 
     line.clear();
   }
   auto const read = [&]() -> bool {
-    if (line.empty()) return lines.fault().empty() && reading.fault(any ? "the file holds nothing but comments" : "the file is empty; get it again from its source");
+    if (line.empty())
+      return lines.fault().empty() && reading.fault(any ? "the file holds nothing but comments"
+                                                        : "the file is empty; get it again from its source");
     if (looks_like_tmy3(line)) return read_tmy3(reading, line, file);
     if (looks_like_tmy2(line)) return read_tmy2(reading, line, file);
     if (looks_like_epw(line)) return read_epw(reading, line, file);
@@ -37,7 +39,9 @@ std::optional<WeatherFile> read_weather_file(std::filesystem::path const& path, 
       file.climate = read_climate_table(path, problems);
       return file.climate.has_value();
     }
-    return reading.fault("the format is not known; TMY3, TMY2, EPW, GHCN-Daily, a table of hours or days with a unit in each header, or monthly climate figures are read");
+    return reading.fault(
+        "the format is not known; TMY3, TMY2, EPW, GHCN-Daily, a table of hours or days with a unit in each header, or "
+        "monthly climate figures are read");
   };
   bool const sound = read();
   // What stopped the reading counts before what was made of the part that was read.

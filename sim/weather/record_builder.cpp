@@ -50,23 +50,22 @@ void HourlyBuilder::finish(HourlyRecord& record, std::vector<std::string>& notes
   auto const end = days_.rbegin()->first + std::chrono::days(1);
   record.hours.assign(static_cast<std::size_t>((end - record.first_day).count()) * 24, HourOfRecord{});
   for (auto const& [day, content] : days_) {
-    std::copy(content.hours.begin(), content.hours.end(),
-              record.hours.begin() + 24 * (day - record.first_day).count());
+    std::copy(content.hours.begin(), content.hours.end(), record.hours.begin() + 24 * (day - record.first_day).count());
   }
   days_.clear();
   if (repeated_ > 0) notes.push_back(fmt::format("{} hours come twice; the first row of each counts", repeated_));
-  if (out_of_order_ > 0) notes.push_back(fmt::format("{} rows are out of order; each was put where its date says", out_of_order_));
+  if (out_of_order_ > 0)
+    notes.push_back(fmt::format("{} rows are out of order; each was put where its date says", out_of_order_));
 }
 
-DayOfRecord* DailyBuilder::day(std::chrono::sys_days day) {
-  return within_span(days_, day) ? &days_[day] : nullptr;
-}
+DayOfRecord* DailyBuilder::day(std::chrono::sys_days day) { return within_span(days_, day) ? &days_[day] : nullptr; }
 
 void DailyBuilder::finish(DailyRecord& record, std::vector<std::string>& notes) {
   record.first_day = days_.begin()->first;
   auto const end = days_.rbegin()->first + std::chrono::days(1);
   record.days.assign(static_cast<std::size_t>((end - record.first_day).count()), DayOfRecord{});
-  for (auto const& [day, content] : days_) record.days[static_cast<std::size_t>((day - record.first_day).count())] = content;
+  for (auto const& [day, content] : days_)
+    record.days[static_cast<std::size_t>((day - record.first_day).count())] = content;
   auto const absent = record.days.size() - days_.size();
   days_.clear();
   if (absent > 0) notes.push_back(fmt::format("{} days between the first and the last are not in the file", absent));

@@ -1,8 +1,8 @@
 #pragma once
-// Standard normal draws that are alike at near sites: a Gaussian field whose correlation falls as exp(-distance / length).
-// Every draw of generated weather is a function of such normals (a Gaussian copula), so that each site keeps its own
-// distributions while storms and heat are shared. Wilks, "Multisite generalization of a daily stochastic precipitation
-// generation model", Journal of Hydrology 210, 1998 (from memory).
+// Standard normal draws that are alike at near sites: a Gaussian field whose correlation falls as exp(-distance /
+// length). Every draw of generated weather is a function of such normals (a Gaussian copula), so that each site keeps
+// its own distributions while storms and heat are shared. Wilks, "Multisite generalization of a daily stochastic
+// precipitation generation model", Journal of Hydrology 210, 1998 (from memory).
 
 #include <cstdint>
 #include <vector>

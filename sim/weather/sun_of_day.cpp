@@ -13,8 +13,8 @@ DayOfSun sun_of_day(Position const& place, double utc_offset_h, std::chrono::sys
   constexpr double turn = 2.0 * std::numbers::pi / 24.0;  // of the Earth, rad/h
   double const midnight = static_cast<double>((day - noon_of_j2000).count()) - 0.5 - utc_offset_h / 24.0;
   models::Place const on_earth{.latitude_deg = place.latitude_deg, .longitude_deg = place.longitude_deg};
-  // Within a day cos(zenith) is a constant and one wave; three positions fix it. The declination moves by 0.2 deg at most
-  // between the day's middle and its ends, so the error stays below 0.004.
+  // Within a day cos(zenith) is a constant and one wave; three positions fix it. The declination moves by 0.2 deg at
+  // most between the day's middle and its ends, so the error stays below 0.004.
   double mean = 0.0, cosine_part = 0.0, sine_part = 0.0, distance_factor = 1.0;
   for (double const clock_h : {4.0, 12.0, 20.0}) {
     auto const position = models::sun_position(midnight + clock_h / 24.0, on_earth);

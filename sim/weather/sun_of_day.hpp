@@ -9,10 +9,10 @@
 namespace brinecast::sim {
 
 struct HourOfSun {
-  double cos_zenith = 0.0;     // mean of the daylit part, 0 at night
-  double daylit_share = 0.0;   // of the hour
-  double clear_sky_W_per_m2 = 0.0;   // mean of the hour, on a horizontal surface
-  double above_air_W_per_m2 = 0.0;   // mean of the hour, on a horizontal surface above the atmosphere
+  double cos_zenith = 0.0;          // mean of the daylit part, 0 at night
+  double daylit_share = 0.0;        // of the hour
+  double clear_sky_W_per_m2 = 0.0;  // mean of the hour, on a horizontal surface
+  double above_air_W_per_m2 = 0.0;  // mean of the hour, on a horizontal surface above the atmosphere
 };
 
 struct DayOfSun {

@@ -21,16 +21,18 @@ HourOfRecord* TypicalYearBuilder::hour(RowDate const& date, int hour_of_day) {
 bool TypicalYearBuilder::finish(Reading const& reading, HourlyRecord& record, std::vector<std::string>& notes) {
   constexpr int hours_of_year = 8760;
   if (rows_ < hours_of_year * 9 / 10) {
-    return reading.fault(fmt::format("the file ends after {} of {} hours; it seems cut, get it again from its source", rows_,
-                                     hours_of_year));
+    return reading.fault(fmt::format("the file ends after {} of {} hours; it seems cut, get it again from its source",
+                                     rows_, hours_of_year));
   }
   // The first and the last day make the year whole when their rows are missing.
   builder_.reserve_day(*valid_day(2001, 1, 1));
   builder_.reserve_day(*valid_day(2001, 12, 31));
   record.real_year = real_year_;
   builder_.finish(record, notes);
-  if (rows_ < hours_of_year) notes.push_back(fmt::format("{} of {} hours have no row", hours_of_year - rows_, hours_of_year));
-  if (leap_hours_ > 0) notes.push_back(fmt::format("{} hours of a leap day were left out: a typical year has none", leap_hours_));
+  if (rows_ < hours_of_year)
+    notes.push_back(fmt::format("{} of {} hours have no row", hours_of_year - rows_, hours_of_year));
+  if (leap_hours_ > 0)
+    notes.push_back(fmt::format("{} hours of a leap day were left out: a typical year has none", leap_hours_));
   return true;
 }
 
@@ -48,10 +50,11 @@ void scale_rain_in_tenths(HourlyRecord& record, std::string const& where, std::v
   // Four of ten whole numbers fall on the pattern by chance, so that thirty rows that all do are no chance.
   if (wet < 30 || on_pattern < wet * 95 / 100) return;
   for (auto& hour : record.hours) hour.rain_m *= 0.1;
-  notes.push_back(fmt::format(
-      "{} holds tenths of a millimetre: {} of {} wet hours are hundredths of an inch written as tenths; read as millimetres "
-      "the year would have {:.0f} mm, it is taken as {:.1f} mm",
-      where, on_pattern, wet, sum_m * 1000.0, sum_m * 100.0));
+  notes.push_back(
+      fmt::format("{} holds tenths of a millimetre: {} of {} wet hours are hundredths of an inch written as tenths; "
+                  "read as millimetres "
+                  "the year would have {:.0f} mm, it is taken as {:.1f} mm",
+                  where, on_pattern, wet, sum_m * 1000.0, sum_m * 100.0));
 }
 
 }  // namespace brinecast::sim

@@ -25,8 +25,8 @@ class TypicalYearBuilder {
   int rows_ = 0, leap_hours_ = 0;
 };
 
-/// Recognises rain that was stored in tenths of what the header says: hundredths of an inch, written as whole tenths of a
-/// millimetre, leave a pattern (3, 5, 8, 10, 13, ...) that whole millimetres cannot have. Scales it, and says so.
+/// Recognises rain that was stored in tenths of what the header says: hundredths of an inch, written as whole tenths of
+/// a millimetre, leave a pattern (3, 5, 8, 10, 13, ...) that whole millimetres cannot have. Scales it, and says so.
 void scale_rain_in_tenths(HourlyRecord& record, std::string const& where, std::vector<std::string>& notes);
 
 }  // namespace brinecast::sim

@@ -20,9 +20,9 @@ struct HourOfWeather {
   double wind_speed_m_per_s = 2.0;        // at 10 m, open ground
   double global_irradiance_W_per_m2 = 0;  // on a horizontal surface
   double diffuse_irradiance_W_per_m2 = 0;
-  double cos_zenith = 0.0;                // mean of the hour's daylit part, 0 at night
+  double cos_zenith = 0.0;  // mean of the hour's daylit part, 0 at night
   double cloud_fraction = 0.5;
-  double rain_m = 0.0;                    // depth of the hour
+  double rain_m = 0.0;  // depth of the hour
 };
 
 /// One site's weather for a whole season, [hour].

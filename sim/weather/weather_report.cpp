@@ -107,7 +107,8 @@ std::vector<YearOfDays> generated_years(GeneratorModel const& model, SeasonalCur
   SiteField const one_site({}, 1.0);
   std::vector<YearOfDays> years;
   for (std::uint32_t r = 0; r < seasons; ++r) {
-    auto const days = generate_days(model, one_site, {.seed = 1, .replicate = r}, sys_days{std::chrono::year{2001} / 1 / 1}, 365);
+    auto const days =
+        generate_days(model, one_site, {.seed = 1, .replicate = r}, sys_days{std::chrono::year{2001} / 1 / 1}, 365);
     years.push_back(years_of_days(days, normal_K).front());
   }
   return years;
@@ -123,20 +124,23 @@ void compare(OpenedGenerator const& opened, WeatherReport& report) {
     }
     report.comparison = compare_years(source, generated_years(opened.model, normal_K), {});
     report.comparison_note = fmt::format(
-        "200 generated years beside the source's {}; bands: two standard errors for monthly rain, else 3.3 standard errors of the "
+        "200 generated years beside the source's {}; bands: two standard errors for monthly rain, else 3.3 standard "
+        "errors of the "
         "figure over as many years (by resampling), which a right generator leaves in 1 of 1000 cases",
         source.size());
   } else if (opened.climate) {
     std::array<double, 12> means{};
     for (std::size_t m = 0; m < 12; ++m) means[m] = 0.5 * ((*opened.climate)[m].high_K + (*opened.climate)[m].low_K);
     report.comparison = compare_with_climate(*opened.climate, generated_years(opened.model, SeasonalCurve(means)));
-    report.comparison_note = "200 generated years beside the monthly figures; bands: 3.3 standard errors of the mean of the 200 years";
+    report.comparison_note =
+        "200 generated years beside the monthly figures; bands: 3.3 standard errors of the mean of the 200 years";
   }
 }
 
 }  // namespace
 
-std::optional<WeatherReport> report_weather_file(std::filesystem::path const& path, ReportPlace const& place, Problems& problems) {
+std::optional<WeatherReport> report_weather_file(std::filesystem::path const& path, ReportPlace const& place,
+                                                 Problems& problems) {
   auto const file = read_weather_file(path, problems);
   if (!file) return std::nullopt;
   WeatherReport report;
@@ -159,14 +163,18 @@ std::optional<WeatherReport> report_weather_file(std::filesystem::path const& pa
   }
   constexpr double assumed_latitude_deg = 35.0;
   if (!station.position && !place.latitude_deg) {
-    report.notes.push_back(fmt::format("the file does not tell where it is from: the sun is reckoned for {:.0f} degrees north; give --latitude and --longitude", assumed_latitude_deg));
+    report.notes.push_back(
+        fmt::format("the file does not tell where it is from: the sun is reckoned for {:.0f} degrees north; give "
+                    "--latitude and --longitude",
+                    assumed_latitude_deg));
   }
   site.position = station.position.value_or(Position{0.0, assumed_latitude_deg});
   site.position.latitude_deg = place.latitude_deg.value_or(site.position.latitude_deg);
   site.position.longitude_deg = place.longitude_deg.value_or(site.position.longitude_deg);
   site.elevation_m = station.elevation_m.value_or(0.0);
   scenario.sites = {site};
-  scenario.season.utc_offset_h = place.utc_offset_h.value_or(station.utc_offset_h.value_or(std::round(site.position.longitude_deg / 15.0)));
+  scenario.season.utc_offset_h =
+      place.utc_offset_h.value_or(station.utc_offset_h.value_or(std::round(site.position.longitude_deg / 15.0)));
   scenario.season.days = static_cast<int>(days);
   scenario.weather.climate_file = path;
   scenario.weather.kind = file->climate ? WeatherKind::generated : WeatherKind::measured;
@@ -176,7 +184,8 @@ std::optional<WeatherReport> report_weather_file(std::filesystem::path const& pa
   for (auto const& note : source->notes()) report.notes.push_back(note);
   Summing summing;
   for (std::uint32_t replicate = 0; replicate < (file->climate ? 40U : 1U); ++replicate) {
-    summing.add(source->season(1, replicate, SiteId{0}, scenario.season.first_day, scenario.season.days), scenario.season.first_day);
+    summing.add(source->season(1, replicate, SiteId{0}, scenario.season.first_day, scenario.season.days),
+                scenario.season.first_day);
   }
   summing.finish(report);
   bool const one_year = file->hourly && file->hourly->days() < 2 * 365;
@@ -203,7 +212,8 @@ std::optional<WeatherReport> report_scenario_weather(Scenario const& scenario, P
   report.notes = source->notes();
   Summing summing;
   for (std::uint32_t replicate = 0; replicate < 40; ++replicate) {
-    summing.add(source->season(scenario.seed, replicate, SiteId{0}, scenario.season.first_day, scenario.season.days), scenario.season.first_day);
+    summing.add(source->season(scenario.seed, replicate, SiteId{0}, scenario.season.first_day, scenario.season.days),
+                scenario.season.first_day);
   }
   summing.finish(report);
   if (scenario.weather.kind == WeatherKind::generated) {

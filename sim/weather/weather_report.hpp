@@ -20,12 +20,12 @@ struct MonthSummary {
 };
 
 struct WeatherReport {
-  std::string source;                    // "GHCN-Daily, USW00012960" or the scenario's name
-  std::vector<std::string> notes;        // traps, gaps, estimates
+  std::string source;              // "GHCN-Daily, USW00012960" or the scenario's name
+  std::vector<std::string> notes;  // traps, gaps, estimates
   std::array<MonthSummary, 12> months{};
   MonthSummary year;
-  std::vector<Comparison> comparison;    // of 200 generated seasons with the source; empty when it cannot be
-  std::string comparison_note;           // why it is empty, or how the bands are made
+  std::vector<Comparison> comparison;  // of 200 generated seasons with the source; empty when it cannot be
+  std::string comparison_note;         // why it is empty, or how the bands are made
 };
 
 /// Where a file was measured, for files that do not tell.
@@ -33,7 +33,8 @@ struct ReportPlace {
   std::optional<double> latitude_deg, longitude_deg, utc_offset_h;
 };
 
-std::optional<WeatherReport> report_weather_file(std::filesystem::path const& path, ReportPlace const& place, Problems& problems);
+std::optional<WeatherReport> report_weather_file(std::filesystem::path const& path, ReportPlace const& place,
+                                                 Problems& problems);
 
 /// The seasons that the scenario would play: those of its first 40 replicates at its first site.
 std::optional<WeatherReport> report_scenario_weather(Scenario const& scenario, Problems& problems);

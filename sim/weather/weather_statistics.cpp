@@ -44,7 +44,8 @@ double rain_exceeded_m(Sample const& years, double share_of_days) {
   }
   auto const rank = static_cast<std::size_t>(share_of_days * days);
   if (rank >= wettest.size()) return 0.0;
-  std::nth_element(wettest.begin(), wettest.begin() + static_cast<std::ptrdiff_t>(rank), wettest.end(), std::greater<>());
+  std::nth_element(wettest.begin(), wettest.begin() + static_cast<std::ptrdiff_t>(rank), wettest.end(),
+                   std::greater<>());
   return wettest[rank];
 }
 
@@ -72,29 +73,53 @@ std::vector<Figure> figures() {
     auto const wet = [m](YearOfDays const& y) { return y.wet_days[m]; };
     auto const warmth = [m](YearOfDays const& y) { return y.mean_temperature_K[m] - models::celsius_zero_K; };
     all.push_back({"rain, mean", "mm", month, [rain](Sample const& s) { return mean_of(s, rain); }, false, true, 0.3});
-    all.push_back({"rain, spread from year to year", "mm", month, [rain](Sample const& s) { return spread_of(s, rain); }, true, false, 0.3});
-    all.push_back({"wet days, mean", "d", month, [wet](Sample const& s) { return mean_of(s, wet); }, false, false, 0.2});
-    all.push_back({"temperature, mean", "degC", month, [warmth](Sample const& s) { return mean_of(s, warmth); }, false, false, 0.1});
-    all.push_back({"temperature, spread from year to year", "K", month, [warmth](Sample const& s) { return spread_of(s, warmth); }, true, false, 0.1});
+    all.push_back({"rain, spread from year to year", "mm", month,
+                   [rain](Sample const& s) { return spread_of(s, rain); }, true, false, 0.3});
+    all.push_back(
+        {"wet days, mean", "d", month, [wet](Sample const& s) { return mean_of(s, wet); }, false, false, 0.2});
+    all.push_back({"temperature, mean", "degC", month, [warmth](Sample const& s) { return mean_of(s, warmth); }, false,
+                   false, 0.1});
+    all.push_back({"temperature, spread from year to year", "K", month,
+                   [warmth](Sample const& s) { return spread_of(s, warmth); }, true, false, 0.1});
   }
-  auto const year = [&](std::string name, std::string units, std::function<double(Sample const&)> value, bool logarithmic, double resolution) {
+  auto const year = [&](std::string name, std::string units, std::function<double(Sample const&)> value,
+                        bool logarithmic, double resolution) {
     all.push_back({std::move(name), std::move(units), 0, std::move(value), logarithmic, false, resolution});
   };
   auto const yearly_rain = [](YearOfDays const& y) { return 1e3 * rain_of_year(y); };
-  year("rain, mean", "mm", [=](Sample const& s) { return mean_of(s, yearly_rain); }, false, 1.0);
-  year("rain, spread from year to year", "mm", [=](Sample const& s) { return spread_of(s, yearly_rain); }, true, 1.0);
-  year("wet days, mean", "d", [](Sample const& s) { return mean_of(s, [](auto const& y) { return y.wet_day_count; }); }, false, 1.0);
-  year("daily rain, 99th percentile", "mm", [](Sample const& s) { return 1e3 * rain_exceeded_m(s, 0.01); }, true, 0.3);
-  year("daily rain, 99.9th percentile", "mm", [](Sample const& s) { return 1e3 * rain_exceeded_m(s, 0.001); }, true, 0.3);
-  year("longest dry spell, mean", "d", [](Sample const& s) { return mean_of(s, [](auto const& y) { return y.longest_dry_spell_d; }); }, false, 1.0);
-  year("temperature, autocorrelation from day to day", "1",
-       [](Sample const& s) {
-         return mean_of(s, [](auto const& y) { return y.anomaly_products; }) / mean_of(s, [](auto const& y) { return y.anomaly_squares; });
-       },
-       false, 0.01);
-  year("lowest temperature of a year, mean", "degC", [](Sample const& s) { return mean_of(s, [](auto const& y) { return y.lowest_K - models::celsius_zero_K; }); }, false, 0.5);
-  year("highest temperature of a year, mean", "degC", [](Sample const& s) { return mean_of(s, [](auto const& y) { return y.highest_K - models::celsius_zero_K; }); }, false, 0.5);
-  year("frost days, mean", "d", [](Sample const& s) { return mean_of(s, [](auto const& y) { return y.frost_days; }); }, false, 1.0);
+  year(
+      "rain, mean", "mm", [=](Sample const& s) { return mean_of(s, yearly_rain); }, false, 1.0);
+  year(
+      "rain, spread from year to year", "mm", [=](Sample const& s) { return spread_of(s, yearly_rain); }, true, 1.0);
+  year(
+      "wet days, mean", "d", [](Sample const& s) { return mean_of(s, [](auto const& y) { return y.wet_day_count; }); },
+      false, 1.0);
+  year(
+      "daily rain, 99th percentile", "mm", [](Sample const& s) { return 1e3 * rain_exceeded_m(s, 0.01); }, true, 0.3);
+  year(
+      "daily rain, 99.9th percentile", "mm", [](Sample const& s) { return 1e3 * rain_exceeded_m(s, 0.001); }, true,
+      0.3);
+  year(
+      "longest dry spell, mean", "d",
+      [](Sample const& s) { return mean_of(s, [](auto const& y) { return y.longest_dry_spell_d; }); }, false, 1.0);
+  year(
+      "temperature, autocorrelation from day to day", "1",
+      [](Sample const& s) {
+        return mean_of(s, [](auto const& y) { return y.anomaly_products; }) /
+               mean_of(s, [](auto const& y) { return y.anomaly_squares; });
+      },
+      false, 0.01);
+  year(
+      "lowest temperature of a year, mean", "degC",
+      [](Sample const& s) { return mean_of(s, [](auto const& y) { return y.lowest_K - models::celsius_zero_K; }); },
+      false, 0.5);
+  year(
+      "highest temperature of a year, mean", "degC",
+      [](Sample const& s) { return mean_of(s, [](auto const& y) { return y.highest_K - models::celsius_zero_K; }); },
+      false, 0.5);
+  year(
+      "frost days, mean", "d", [](Sample const& s) { return mean_of(s, [](auto const& y) { return y.frost_days; }); },
+      false, 1.0);
   return all;
 }
 
@@ -195,7 +220,13 @@ std::vector<Comparison> compare_years(std::vector<YearOfDays> const& source, std
   for (Figure const& figure : figures()) {
     Comparison row{figure.name, figure.units, figure.month, figure.value(own), figure.value(made), 0.0, 0.0};
     if (std::isnan(row.source)) continue;  // a spread of a single year
-    double const standard_error = figure.rain_mean ? spread_of(own, [&](YearOfDays const& y) { return 1e3 * y.rain_m[static_cast<std::size_t>(figure.month) - 1]; }) / std::sqrt(n) : missing;
+    double const standard_error = figure.rain_mean
+                                      ? spread_of(own,
+                                                  [&](YearOfDays const& y) {
+                                                    return 1e3 * y.rain_m[static_cast<std::size_t>(figure.month) - 1];
+                                                  }) /
+                                            std::sqrt(n)
+                                      : missing;
     if (figure.rain_mean && setting.fitted_years == 0.0 && !std::isnan(standard_error)) {
       row.low = row.generated - std::max(figure.resolution, 2.0 * standard_error);
       row.high = row.generated + std::max(figure.resolution, 2.0 * standard_error);
@@ -234,7 +265,8 @@ std::vector<Comparison> compare_with_climate(ClimateTable const& climate, std::v
     };
     // February of the years compared has 28 days, of the figures 28.24.
     double const length = month == 2 ? 28.0 / 28.2425 : 1.0;
-    row("rain, mean", "mm", 1e3 * length * climate[m].rain_m, 0.3, [m](YearOfDays const& y) { return 1e3 * y.rain_m[m]; });
+    row("rain, mean", "mm", 1e3 * length * climate[m].rain_m, 0.3,
+        [m](YearOfDays const& y) { return 1e3 * y.rain_m[m]; });
     row("wet days, mean", "d", length * climate[m].wet_days, 0.2, [m](YearOfDays const& y) { return y.wet_days[m]; });
     row("temperature, mean", "degC", 0.5 * (climate[m].high_K + climate[m].low_K) - models::celsius_zero_K, 0.1,
         [m](YearOfDays const& y) { return y.mean_temperature_K[m] - models::celsius_zero_K; });

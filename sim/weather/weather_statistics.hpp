@@ -20,9 +20,9 @@ struct YearOfDays {
   double wet_day_count = 0.0;
   double longest_dry_spell_d = 0.0;
   double lowest_K = 1e9, highest_K = 0.0;
-  double frost_days = 0.0;             // lowest temperature below 0 degC
+  double frost_days = 0.0;  // lowest temperature below 0 degC
   double days = 0.0;
-  double anomaly_products = 0.0;       // of temperature departures: sum of x[t] x[t + 1], and of x[t]^2
+  double anomaly_products = 0.0;  // of temperature departures: sum of x[t] x[t + 1], and of x[t]^2
   double anomaly_squares = 0.0;
 };
 
@@ -47,18 +47,18 @@ struct Comparison {
 
 struct ComparisonSetting {
   double standard_errors = 3.3;  // half width of the bands; 3.3 raises a false alarm in 0.1 % of comparisons
-  double fitted_years = 0.0;     // years of another record that the generator was fitted to; 0 when it is the source's own
+  double fitted_years = 0.0;  // years of another record that the generator was fitted to; 0 when it is the source's own
 };
 
-/// Compares whole years of a source with generated seasons of whole years. A band is the generated figure plus or minus so
-/// many standard errors of the figure over as many years as the source has, found by resampling the generated seasons
-/// (Efron's bootstrap, 400 resamples). The band of a monthly rain mean is instead two standard errors of the source's own
-/// mean when the generator was fitted to it.
+/// Compares whole years of a source with generated seasons of whole years. A band is the generated figure plus or minus
+/// so many standard errors of the figure over as many years as the source has, found by resampling the generated
+/// seasons (Efron's bootstrap, 400 resamples). The band of a monthly rain mean is instead two standard errors of the
+/// source's own mean when the generator was fitted to it.
 std::vector<Comparison> compare_years(std::vector<YearOfDays> const& source, std::vector<YearOfDays> const& generated,
                                       ComparisonSetting const& setting);
 
-/// Compares monthly climate figures, which are taken as exact, with generated years: bands of 3.3 standard errors of the
-/// generated mean.
+/// Compares monthly climate figures, which are taken as exact, with generated years: bands of 3.3 standard errors of
+/// the generated mean.
 std::vector<Comparison> compare_with_climate(ClimateTable const& climate, std::vector<YearOfDays> const& generated);
 
 }  // namespace brinecast::sim
