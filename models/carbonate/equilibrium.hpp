@@ -29,7 +29,8 @@ Lanes sodium_mol_per_m3(IonicMedium<Lanes> const& in) {
 /// I = Cl + Ca + alkalinity. Check: 3200 mg/L NaCl, 3 mol/m3 CaCl2, 2 mol/m3 NaHCO3: 0.0659.
 template <class Lanes>
 Lanes ionic_strength_mol_per_L(IonicMedium<Lanes> const& in) {
-  return (in.chloride_mol_per_m3 + in.calcium_mol_per_m3 + in.alkalinity_mol_per_m3) * 1e-3;
+  // Strongly acid water has negative alkalinity: no ions are lost by that.
+  return (in.chloride_mol_per_m3 + in.calcium_mol_per_m3 + max(in.alkalinity_mol_per_m3, Lanes(0.0))) * 1e-3;
 }
 
 /// -log10 of the activity coefficient of a univalent ion; four times that for a divalent one.

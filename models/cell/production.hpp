@@ -27,13 +27,24 @@ Lanes current_efficiency(Lanes salt_kg_per_m3, Parameters const& parameters) {
   return parameters.cell_efficiency_plateau * salt / (salt + parameters.cell_efficiency_half_salt_kg_per_m3);
 }
 
+/// Mean over a step of the output while the unit warms up: a ramp over the warm-up time, integrated exactly.
+template <class Lanes>
+Lanes warm_share(Lanes hours_on_before, double step_h, Parameters const& parameters) {
+  double const ramp_h = parameters.cell_warm_up_h;
+  auto const integral = [&](Lanes hours) {
+    Lanes const ramping = min(hours, Lanes(ramp_h));
+    return ramping * ramping * (0.5 / ramp_h) + (hours - ramping);
+  };
+  return (integral(hours_on_before + step_h) - integral(hours_on_before)) * (1.0 / step_h);
+}
+
 template <class Lanes>
 struct OutputInputs {
   Lanes salt_kg_per_m3;
   Lanes water_temperature_K;
   Lanes share_covered;  // of the plates, from scale_coverage
   Lanes coating_left;   // share of its life
-  Lanes hours_on;       // mean of the step, since the cell was last switched on
+  Lanes share_warm;     // of the step, from warm_share
 };
 
 /// Output relative to the rating at 25 degC, clean plates and rated salt. The controller fades the cell out between two
@@ -50,8 +61,7 @@ Lanes relative_output(OutputInputs<Lanes> const& in, Parameters const& parameter
                                   (in.salt_kg_per_m3 < parameters.cell_salt_stop_high_kg_per_m3),
                               1.0, 0.0);
   Lanes const coating = min(in.coating_left * (1.0 / parameters.coating_fade_share), Lanes(1.0));
-  Lanes const warm_up = min(in.hours_on * (1.0 / parameters.cell_warm_up_h), Lanes(1.0));
-  return salt * warmth * window * max(coating, Lanes(0.0)) * warm_up * (1.0 - in.share_covered);
+  return salt * warmth * window * max(coating, Lanes(0.0)) * in.share_warm * (1.0 - in.share_covered);
 }
 
 }  // namespace brinecast::models

@@ -145,7 +145,9 @@ class PoolHour {
     Lanes const depth_m = evaporation_depth_m_per_s<Lanes>(open_water.evaporation_W_per_m2,
                                                           latent_heat_of_vaporisation_J_per_kg(temperature_K)) *
                           settings_.step_s;
-    evaporated_m3_ = min(select(frozen, Lanes(0.0), depth_m) * area_m2_, 0.5 * volume_m3_);
+    // A pool never runs quite dry: what is left of it keeps its temperature and concentrations finite.
+    puddle_m3_ = 1e-3 * get(traits_.normal_volume_m3);
+    evaporated_m3_ = min(select(frozen, Lanes(0.0), depth_m) * area_m2_, 0.5 * max(volume_m3_ - puddle_m3_, Lanes(0.0)));
     salt_per_m3_ = get(state_.salt_kg) / volume_m3_;
     IceSettling<Lanes> const settled =
         settle_ice<Lanes>({.ice_m = ice_m,
@@ -171,7 +173,8 @@ class PoolHour {
                             settings_.step_s;
     Lanes const splashed_m3 = splash_m3(stays_, p_);
     Lanes const after_rain_m3 = volume_m3_ + rain_m3 - rain.overflow_m3;
-    Lanes const lost_m3 = min(leaked_m3 + splashed_m3, 0.5 * after_rain_m3);
+    Lanes const lost_m3 =
+        min(leaked_m3 + splashed_m3, 0.5 * max(after_rain_m3 - evaporated_m3_ - puddle_m3_, Lanes(0.0)));
     Lanes const lost_share = lost_m3 / after_rain_m3;
     Lanes const kept = rain.share_kept * (1.0 - lost_share);
     Lanes const gone = 1.0 - kept;
@@ -288,13 +291,13 @@ class PoolHour {
     powered_flow_ = flowing_ * powered;
     on_ = powered_flow_ * get(controls_.output_setting);
     Lanes const warm_s = get(state_.warm_up_s);
-    Lanes const hours_on = (warm_s + 0.5 * settings_.step_s) * (1.0 / seconds_per_hour);
     set(state_.warm_up_s, select(powered_flow_ > 0.0, warm_s + settings_.step_s, Lanes(0.0)));
     relative_output_ = relative_output<Lanes>({.salt_kg_per_m3 = salt_per_m3_,
                                                .water_temperature_K = temperature_K_,
                                                .share_covered = covered_plates_,
                                                .coating_left = coating_left_,
-                                               .hours_on = hours_on},
+                                               .share_warm = warm_share(warm_s * (1.0 / seconds_per_hour),
+                                                                          settings_.step_s / seconds_per_hour, p_)},
                                               p_);
     Lanes const rated_mol_per_s = get(traits_.cell_rated_kg_per_s) * (1.0 / molar_mass_Cl2_kg_per_mol);
     Lanes const made_per_s = rated_mol_per_s * on_ * relative_output_;
@@ -487,7 +490,7 @@ class PoolHour {
   models::Parameters const& p_;
 
   Lanes volume_m3_, heat_J_, area_m2_, inverse_volume_, temperature_K_, salt_per_m3_;
-  Lanes open_, uncovered_, bathers_, stays_, scheduled_, flowing_, sun_share_, evaporated_m3_;
+  Lanes open_, uncovered_, bathers_, stays_, scheduled_, flowing_, sun_share_, evaporated_m3_, puddle_m3_;
   Lanes calcium_mol_, alkalinity_mol_, carbon_mol_, cyanuric_mol_, borate_mol_;
   Lanes free_chlorine_mol_, combined_chlorine_mol_, ammonia_mol_, urea_mol_;
   models::WaterEquilibrium<Lanes> k_;

@@ -9,12 +9,12 @@ using namespace models;
 
 namespace {
 
-double output(double salt, double t_C, double covered = 0.0, double coating = 1.0, double hours_on = 1.0) {
+double output(double salt, double t_C, double covered = 0.0, double coating = 1.0, double warm = 1.0) {
   return relative_output<double>({.salt_kg_per_m3 = salt,
                                   .water_temperature_K = t_C + celsius_zero_K,
                                   .share_covered = covered,
                                   .coating_left = coating,
-                                  .hours_on = hours_on},
+                                  .share_warm = warm},
                                  parameters());
 }
 
@@ -60,7 +60,10 @@ void verify_cell_production(Report& report) {
   report.compare(
       {"a coating with a twentieth of its life left makes half", output(3.2, 25.0, 0.0, 0.05), 0.5, 0.006, assumed});
   report.compare({"a dead coating makes nothing", output(3.2, 25.0, 0.0, 0.0), 0.0, 0.0, assumed});
-  report.compare({"three minutes after switching on, half", output(3.2, 25.0, 0.0, 1.0, 0.05), 0.5, 0.006, practice});
+  report.compare({"mean output of the first six minutes, a warm-up of six", warm_share(0.0, 0.1, parameters()), 0.5,
+                  0.006, practice});
+  report.compare({"mean output of the first hour", warm_share(0.0, 1.0, parameters()), 0.95, 0.0009, practice});
+  report.compare({"mean output of the second hour", warm_share(1.0, 1.0, parameters()), 1.0, 1e-12, practice});
 
   // Reversible 1.36 + 0.83 V, 0.75 V of overpotential, and 300 A/m2 over 2 mm: .5/.6/.7 S/m take 1.20/1.00/0.86 V.
   for (auto const& [conductivity, ohmic] : {std::pair{0.5, 1.20}, {0.6, 1.00}, {0.7, 0.857}}) {
