@@ -11,8 +11,8 @@
 namespace brinecast::results {
 
 struct AssemblyOptions {
-  std::string command;  // the words the user typed
-  std::string created;  // ISO 8601 time, "" for now
+  std::string command = {};  // the words the user typed
+  std::string created = {};  // ISO 8601 time, "" for now
 };
 
 /// Writes the tasks of all journals (which must belong to one run, see `first_difference`) into `path`: under a

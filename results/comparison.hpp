@@ -70,7 +70,7 @@ struct PoolComparison {
 };
 
 struct ComparisonOptions {
-  std::string baseline;  // name of a policy; "" takes the first
+  std::string baseline = {};  // name of a policy; "" takes the first
   Units units = Units::si;
   Grouping grouping = Grouping::none;
   std::string figure = "free_chlorine_in_range";  // that the pools are listed for

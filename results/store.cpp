@@ -119,7 +119,7 @@ std::filesystem::path ResultStore::finish() {
     throw ResultError(
         fmt::format("{}: holds {} of {} tasks; continue with --resume", journal_path_.string(), done, run_.tasks()));
   }
-  assemble(path_, journals, {.command = options_.command, .created = {}});
+  assemble(path_, journals, {.command = options_.command});
   journal_.remove();
   return path_;
 }
@@ -141,7 +141,7 @@ void merge(std::filesystem::path const& path, std::vector<std::filesystem::path>
     throw ResultError(fmt::format("{} of {} tasks are in no part; run the missing shards, or resume one that stopped",
                                   run.tasks() - done.size(), run.tasks()));
   }
-  assemble(path, journals, {.command = std::move(command), .created = {}});
+  assemble(path, journals, {.command = std::move(command)});
 }
 
 }  // namespace brinecast::results

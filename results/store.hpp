@@ -27,7 +27,7 @@ struct StoreOptions {
   bool resume = false;  // go on with the journal of an interrupted run
   int shard = 0;        // 1..shards: this process simulates only its part; 0: all tasks
   int shards = 0;       // parts in all
-  std::string command;  // the words the user typed, for the file
+  std::string command = {};  // the words the user typed, for the file
 };
 
 class ResultStore final : public sim::TaskSink {

@@ -63,7 +63,7 @@ struct SuppliesPlan {
 };
 
 struct SuppliesOptions {
-  std::string policy;  // "" takes the first
+  std::string policy = {};  // "" takes the first
   Units units = Units::si;
   std::size_t weeks = 5;
 };

@@ -1,0 +1,233 @@
+#include "results/comparison.hpp"
+
+#include <unistd.h>
+
+#include <catch2/catch.hpp>
+#include <cmath>
+#include <filesystem>
+#include <fstream>
+#include <nlohmann/json.hpp>
+#include <numeric>
+#include <sstream>
+
+#include "results/schema.hpp"
+#include "results/store.hpp"
+#include "results/supplies.hpp"
+#include "results/table.hpp"
+#include "tests/results/made_up_run.hpp"
+
+using namespace brinecast;
+using Catch::Matchers::Contains;
+
+namespace {
+
+struct MadeUpFile {
+  results::RunDescription run;
+  std::filesystem::path path;
+  MadeUpFile() {
+    run = tests::made_up_run({.replicates = 20});
+    path = std::filesystem::temp_directory_path() / ("brinecast-comparison-" + std::to_string(getpid()) + ".h5");
+    results::ResultStore store(path, run, {});
+    for (auto const& task : store.remaining()) store.accept(tests::made_up_result(run, task.policy, task.replicate));
+    store.finish();
+  }
+  ~MadeUpFile() { std::filesystem::remove(path); }
+};
+
+MadeUpFile const& made_up_file() {
+  static MadeUpFile const file;
+  return file;
+}
+
+results::PolicyFigure const& figure_of(results::GroupComparison const& group, std::string_view name,
+                                       std::size_t policy) {
+  for (auto const& each : group.figures) {
+    if (each.figure->name == name) return each.policies[policy];
+  }
+  FAIL("no figure " << name);
+  throw std::logic_error("unreachable");
+}
+
+}  // namespace
+
+TEST_CASE("a comparison agrees with the tallies it was made from", "[results][comparison][unit]") {
+  auto const& made_up = made_up_file();
+  results::ResultFile const file(made_up.path);
+  auto const comparison =
+      results::compare(file, {.baseline = "weekly", .grouping = results::Grouping::pool_class, .pools = 3});
+  // Margin per pool and month of each replicate, straight from the tallies.
+  double sum = 0.0, baseline_sum = 0.0;
+  double const pool_months = static_cast<double>(made_up.run.pools.size()) * made_up.run.days / (365.25 / 12);
+  for (std::uint32_t r = 0; r < made_up.run.replicates; ++r) {
+    auto const margin = [&](std::size_t policy) {
+      auto const task = tests::made_up_result(made_up.run, policy, r);
+      double total = 0.0;
+      for (std::size_t i = 0; i < task.pools.cost.size(); ++i) total += task.pools.revenue[i] - task.pools.cost[i];
+      return total / pool_months;
+    };
+    sum += margin(2);
+    baseline_sum += margin(0);
+  }
+  double const n = made_up.run.replicates;
+  auto const& fortnightly = figure_of(comparison.groups[0], "margin", 2);
+  CHECK(fortnightly.value.mean == Approx(sum / n).epsilon(1e-6));
+  REQUIRE(fortnightly.difference);
+  CHECK(fortnightly.difference->interval.mean == Approx((sum - baseline_sum) / n).epsilon(1e-6));
+  CHECK(fortnightly.probability_best == 1.0);
+  CHECK_FALSE(figure_of(comparison.groups[0], "margin", 0).difference);
+  // Classes add up to the fleet.
+  REQUIRE(comparison.groups.size() == 3);
+  CHECK(comparison.groups[1].pools + comparison.groups[2].pools == made_up.run.pools.size());
+  CHECK(figure_of(comparison.groups[1], "salt_added", 1).value.mean +
+            figure_of(comparison.groups[2], "salt_added", 1).value.mean ==
+        Approx(figure_of(comparison.groups[0], "salt_added", 1).value.mean));
+  CHECK_THAT(comparison.verdict, Contains("fortnightly earns the most"));
+  CHECK_THAT(comparison.verdict, Contains("costs water quality"));
+  // The pools listed are those that lose most, in order.
+  REQUIRE(comparison.pools.size() == 3);
+  CHECK(comparison.pools[0].policies[2].difference->interval.mean <=
+        comparison.pools[1].policies[2].difference->interval.mean);
+}
+
+TEST_CASE("pairing removes the weather from a difference", "[results][comparison][statistics]") {
+  results::ResultFile const file(made_up_file().path);
+  auto const comparison = results::compare(file, {});
+  // Salt differs between seasons by 8 kg of common weather a pool, and between policies by chance alone.
+  auto const& weekly = figure_of(comparison.groups[0], "salt_added", 0);
+  auto const& fortnightly = figure_of(comparison.groups[0], "salt_added", 2);
+  double const width = fortnightly.difference->interval.high - fortnightly.difference->interval.low;
+  CHECK(width < 0.2 * (weekly.value.high - weekly.value.low));
+}
+
+TEST_CASE("US units are the SI ones converted", "[results][comparison][unit]") {
+  results::ResultFile const file(made_up_file().path);
+  auto const si = results::compare(file, {}), us = results::compare(file, {.units = results::Units::us});
+  // NIST Handbook 44, appendix C: 1 lb = 0.45359237 kg, 1 gal = 3.785411784 L, 1 mi = 1.609344 km.
+  auto const mean = [](auto const& comparison, auto name) {
+    return figure_of(comparison.groups[0], name, 0).value.mean;
+  };
+  CHECK(mean(us, "salt_added") * 0.45359237 == Approx(mean(si, "salt_added")));
+  CHECK(mean(us, "acid_added") * 3.785411784 == Approx(mean(si, "acid_added")));
+  CHECK(mean(us, "driving_distance") * 1.609344 == Approx(mean(si, "driving_distance")));
+}
+
+TEST_CASE("an unknown policy or figure is answered with the known ones", "[results][comparison][hostile]") {
+  results::ResultFile const file(made_up_file().path);
+  CHECK_THROWS_WITH(results::compare(file, {.baseline = "daily"}), Contains("\"weekly\", \"every ten days\""));
+  CHECK_THROWS_WITH(results::compare(file, {.figure = "salty", .pools = 2}), Contains("salt_added"));
+  CHECK_THROWS_WITH(results::plan_supplies(file, {.policy = "daily"}), Contains("\"weekly\""));
+}
+
+TEST_CASE("text, CSV and JSON say the same", "[results][comparison][unit]") {
+  results::ResultFile const file(made_up_file().path);
+  auto const comparison = results::compare(file, {.grouping = results::Grouping::month, .pools = 2});
+  auto const json = nlohmann::json::parse(results::comparison_json(comparison));
+  CHECK(json["format"] == "brinecast comparison");
+  CHECK(json["verdict"] == comparison.verdict);
+  CHECK(json["groups"].size() == 1 + results::month_starts(made_up_file().run).size());
+  auto const& first = json["groups"][0]["figures"][0];
+  CHECK(first["figure"] == "free_chlorine_in_range");
+  CHECK(first["policies"][1]["mean"].get<double>() == comparison.groups[0].figures[0].policies[1].value.mean);
+  std::istringstream csv(results::comparison_csv(comparison));
+  std::string line;
+  std::size_t lines = 0, columns = 0;
+  while (std::getline(csv, line)) {
+    auto const commas = static_cast<std::size_t>(std::count(line.begin(), line.end(), ','));
+    if (lines++ == 0) columns = commas;
+    CHECK(commas == columns);
+  }
+  CHECK(lines > 100);
+  CHECK_THAT(results::comparison_text(comparison), Contains("difference to weekly (95 % interval)"));
+}
+
+TEST_CASE("a plan of supplies agrees with the tallies", "[results][supplies][unit]") {
+  auto const& made_up = made_up_file();
+  results::ResultFile const file(made_up.path);
+  auto const plan = results::plan_supplies(file, {.policy = "weekly"});
+  REQUIRE(plan.materials.size() == 7);
+  auto const& acid = plan.materials[1];
+  std::vector<double> april, season;
+  std::vector<std::vector<double>> cumulative;
+  for (std::uint32_t r = 0; r < made_up.run.replicates; ++r) {
+    auto use = tests::made_up_result(made_up.run, 0, r).months.acid_added;
+    april.push_back(use[1]);
+    std::partial_sum(use.begin(), use.end(), use.begin());
+    season.push_back(use.back());
+    cumulative.push_back(use);
+  }
+  CHECK(acid.months[1].amount.p50 == Approx(results::sample_quantile(april, 0.5)));
+  CHECK(acid.season.p90 == Approx(results::sample_quantile(season, 0.9)));
+  // The season's stock runs out in one of 20 seasons; orders up to each month cover all but one season in every month.
+  CHECK(std::count_if(season.begin(), season.end(), [&](double use) { return use > acid.season_stock; }) == 1);
+  int short_seasons = 0;
+  for (auto const& use : cumulative) {
+    double stock = 0.0;
+    bool runs_out = false;
+    for (std::size_t m = 0; m < use.size(); ++m) {
+      stock += acid.months[m].order_packs * acid.supply.pack_size;
+      runs_out = runs_out || use[m] > stock + 1e-9;
+    }
+    short_seasons += runs_out ? 1 : 0;
+  }
+  CHECK(short_seasons <= 1);
+  // Five days of lead time before 1 April.
+  using namespace std::chrono;
+  CHECK(acid.months[1].order_by == sys_days{year{2031} / March / 27});
+  // Two technicians, 7.5 h a working day; April 2031 has 22 working days.
+  CHECK(plan.work[1].capacity_h == Approx(2 * 7.5 * 22));
+  REQUIRE(plan.busiest.size() == 5);
+  CHECK(plan.busiest[0].work_h.p90 / plan.busiest[0].capacity_h >=
+        plan.busiest[4].work_h.p90 / plan.busiest[4].capacity_h);
+  auto const json = nlohmann::json::parse(results::supplies_json(plan));
+  CHECK(json["materials"][1]["months"][1]["order_by"] == "2031-03-27");
+  CHECK(json["materials"][1]["season"]["p50"].get<double>() == Approx(1000.0 * acid.season.p50));
+  CHECK_THAT(results::supplies_text(plan), Contains("keep acid and chlorine products apart"));
+}
+
+TEST_CASE("the reorder level covers the lead time in all but one of twenty seasons", "[results][supplies][unit]") {
+  auto const& made_up = made_up_file();
+  results::ResultFile const file(made_up.path);
+  auto const plan = results::plan_supplies(file, {.policy = "weekly"});
+  auto const& acid = plan.materials[1];
+  int short_seasons = 0;
+  for (std::uint32_t r = 0; r < made_up.run.replicates; ++r) {
+    std::vector<double> daily(static_cast<std::size_t>(made_up.run.days), 0.0);
+    for (auto const& visit : tests::made_up_result(made_up.run, 0, r).visits) {
+      daily[static_cast<std::size_t>(visit.time_s / 86400.0)] += static_cast<double>(visit.acid_added);
+    }
+    bool runs_out = false;
+    for (std::size_t d = 0; d + 6 <= daily.size(); ++d) {
+      runs_out = runs_out || std::accumulate(daily.begin() + static_cast<std::ptrdiff_t>(d),
+                                             daily.begin() + static_cast<std::ptrdiff_t>(d + 6),
+                                             0.0) > acid.reorder_level * (1.0 + 3e-4);  // the log is rounded to 12 bits
+    }
+    short_seasons += runs_out ? 1 : 0;
+  }
+  CHECK(short_seasons <= 1);
+  CHECK(acid.reorder_level > 0.0);
+}
+
+TEST_CASE("the README documents every variable as the schema has it", "[results][schema][unit]") {
+  std::ifstream readme(BRINECAST_SOURCE_DIR "/results/README.md");
+  std::ostringstream text;
+  text << readme.rdbuf();
+  CHECK(text.str().find(results::schema_table()) != std::string::npos);
+}
+
+TEST_CASE("names of variables are unique and their units are stated", "[results][schema][unit]") {
+  for (auto const& variable : results::variables()) {
+    INFO(variable.name);
+    CHECK(results::find_variable(variable.name) == &variable);
+    CHECK((variable.units.empty()) == (variable.storage == results::Storage::text));
+    CHECK_FALSE(variable.long_name.empty());
+    CHECK_FALSE(variable.axes.empty());
+  }
+}
+
+TEST_CASE("tables line up and fields are quoted", "[results][table][unit]") {
+  CHECK(results::table_text({{"a", "b"}, {"ü", "10"}}) == "a   b\n-----\nü  10\n");
+  CHECK(results::csv_field("a,\"b\"") == "\"a,\"\"b\"\"\"");
+  CHECK(results::number_text(-0.001, 1) == "0.0");
+  CHECK(results::signed_number(0.25, 2) == "+0.25");
+  CHECK(results::signed_number(-0.001, 2) == "0.00");
+}

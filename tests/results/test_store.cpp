@@ -1,0 +1,248 @@
+#include <fcntl.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <catch2/catch.hpp>
+#include <cstdlib>
+#include <fstream>
+#include <sstream>
+
+#include "results/digest.hpp"
+#include "results/reader.hpp"
+#include "results/schema.hpp"
+#include "results/store.hpp"
+#include "tests/results/made_up_run.hpp"
+
+using namespace brinecast;
+using Catch::Matchers::Contains;
+
+namespace {
+
+/// A directory of its own for each test case.
+class TemporaryDirectory {
+ public:
+  TemporaryDirectory() {
+    std::string name = (std::filesystem::temp_directory_path() / "brinecast-XXXXXX").string();
+    REQUIRE(mkdtemp(name.data()) != nullptr);
+    path_ = name;
+  }
+  ~TemporaryDirectory() { std::filesystem::remove_all(path_); }
+  std::filesystem::path operator/(std::string const& name) const { return path_ / name; }
+
+ private:
+  std::filesystem::path path_;
+};
+
+std::filesystem::path whole_file(std::filesystem::path const& path, results::RunDescription const& run) {
+  results::ResultStore store(path, run, {.command = "test"});
+  for (auto const& task : store.remaining()) store.accept(tests::made_up_result(run, task.policy, task.replicate));
+  return store.finish();
+}
+
+std::string bytes_of(std::filesystem::path const& path) {
+  std::ifstream file(path, std::ios::binary);
+  std::ostringstream content;
+  content << file.rdbuf();
+  return content.str();
+}
+
+void write_bytes(std::filesystem::path const& path, std::string const& bytes) {
+  std::ofstream(path, std::ios::binary) << bytes;
+}
+
+/// Every stored number of two files is the same, missing ones at the same places.
+void check_same_data(std::filesystem::path const& a, std::filesystem::path const& b) {
+  results::ResultFile const first(a), second(b);
+  CHECK(results::to_text(first.run()) == results::to_text(second.run()));
+  for (auto const& variable : results::variables()) {
+    if (variable.storage == results::Storage::text || !first.has(variable.name)) continue;
+    INFO(variable.name);
+    auto const x = first.read(variable.name), y = second.read(variable.name);
+    REQUIRE(x.size() == y.size());
+    CHECK(std::equal(x.begin(), x.end(), y.begin(),
+                     [](double p, double q) { return p == q || (std::isnan(p) && std::isnan(q)); }));
+  }
+}
+
+}  // namespace
+
+TEST_CASE("SHA-256 gives the digests of FIPS 180-4's examples", "[results][digest][published]") {
+  // NIST, Cryptographic Standards and Guidelines, examples with intermediate values: SHA-256.
+  CHECK(results::sha256("abc") == "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
+  CHECK(results::sha256("abcdbcdecdefdefgefghfghighijhijkijkljklmklmnlmnomnopnopq") ==
+        "248d6a61d20638b8e5c026930c3e6039a33ce45964ff2167f6ecedd419db06c1");
+  CHECK(results::sha256("") == "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855");
+}
+
+TEST_CASE("a file gives back what the tasks handed on", "[results][store][unit]") {
+  TemporaryDirectory const directory;
+  auto const run = tests::made_up_run({});
+  auto const path = whole_file(directory / "a.h5", run);
+  results::ResultFile const file(path);
+  CHECK(results::to_text(file.run()) == results::to_text(run));
+  CHECK(file.record().complete);
+  CHECK(file.record().command == "test");
+  auto const task = tests::made_up_result(run, 2, 4);
+  auto const salt = file.read_task("salt_added", 2, 4);
+  for (std::size_t i = 0; i < salt.size(); ++i)
+    CHECK(salt[i] == static_cast<double>(static_cast<float>(task.pools.salt_added[i])));
+  CHECK(file.read_task("month_cost", 2, 4) == task.months.cost);
+  auto const bands = file.read_task("day_salt", 2, 4);
+  for (std::size_t i = 0; i < bands.size(); ++i) {
+    auto const days = static_cast<std::size_t>(run.days);
+    // 12 significant bits: off by half of 2^-11 at most.
+    CHECK(bands[i] == Approx(task.days.salt[i / days][i % days]).epsilon(std::ldexp(1.0, -12)).margin(0));
+  }
+  auto const policy = file.read("visit_policy"), replicate = file.read("visit_replicate"),
+             time = file.read("visit_time");
+  std::vector<double> times;
+  for (std::size_t i = 0; i < time.size(); ++i) {
+    if (policy[i] == 2.0 && replicate[i] == 4.0) times.push_back(time[i]);
+  }
+  REQUIRE(times.size() == task.visits.size());
+  for (std::size_t i = 0; i < times.size(); ++i) CHECK(times[i] == task.visits[i].time_s);
+}
+
+TEST_CASE("data do not depend on the order in which tasks finish", "[results][store][unit]") {
+  TemporaryDirectory const directory;
+  auto const run = tests::made_up_run({});
+  whole_file(directory / "a.h5", run);
+  {
+    results::ResultStore store(directory / "b.h5", run, {});
+    auto tasks = store.remaining();
+    std::reverse(tasks.begin(), tasks.end());
+    for (auto const& task : tasks) store.accept(tests::made_up_result(run, task.policy, task.replicate));
+    store.finish();
+  }
+  check_same_data(directory / "a.h5", directory / "b.h5");
+}
+
+TEST_CASE("a journal cut off at any byte resumes to the data of an uninterrupted run", "[results][store][hostile]") {
+  TemporaryDirectory const directory;
+  auto const run = tests::made_up_run({.policies = 2, .pools = 5, .replicates = 3, .days = 20});
+  whole_file(directory / "whole.h5", run);
+  std::string journal;
+  {
+    results::ResultStore store(directory / "a.h5", run, {});
+    for (auto const& task : store.remaining()) store.accept(tests::made_up_result(run, task.policy, task.replicate));
+  }
+  journal = bytes_of(directory / "a.h5.partial");
+  // The description must be whole: it is synced before the first task begins.
+  std::size_t const first_task = journal.size() / 3;
+  for (std::size_t cut : {first_task, journal.size() / 2, journal.size() / 2 + 1, journal.size() - 1, journal.size()}) {
+    write_bytes(directory / "b.h5.partial", journal.substr(0, cut));
+    results::ResultStore store(directory / "b.h5", run, {.resume = true});
+    CHECK(store.found() + store.remaining().size() == run.tasks());
+    for (auto const& task : store.remaining()) store.accept(tests::made_up_result(run, task.policy, task.replicate));
+    store.finish();
+    check_same_data(directory / "whole.h5", directory / "b.h5");
+    CHECK_FALSE(std::filesystem::exists(directory / "b.h5.partial"));
+  }
+}
+
+TEST_CASE("a damaged frame and what follows it is simulated again", "[results][store][hostile]") {
+  TemporaryDirectory const directory;
+  auto const run = tests::made_up_run({.policies = 2, .pools = 5, .replicates = 3, .days = 20});
+  {
+    results::ResultStore store(directory / "a.h5", run, {});
+    for (auto const& task : store.remaining()) store.accept(tests::made_up_result(run, task.policy, task.replicate));
+  }
+  std::string journal = bytes_of(directory / "a.h5.partial");
+  journal[journal.size() - 100] ^= 1;
+  write_bytes(directory / "a.h5.partial", journal);
+  results::ResultStore store(directory / "a.h5", run, {.resume = true});
+  CHECK(store.found() == run.tasks() - 1);
+}
+
+TEST_CASE("a journal of another run is refused with the difference", "[results][store][hostile]") {
+  TemporaryDirectory const directory;
+  auto run = tests::made_up_run({});
+  { results::ResultStore const store(directory / "a.h5", run, {}); }
+  CHECK_THROWS_WITH(results::ResultStore(directory / "a.h5", run, {}), Contains("--resume"));
+  run.seed = 8;
+  CHECK_THROWS_WITH(results::ResultStore(directory / "a.h5", run, {.resume = true}),
+                    Contains("seed: found 7, expected 8"));
+  run.seed = 7;
+  run.vector_target = "SSE4";
+  CHECK_THROWS_WITH(results::ResultStore(directory / "a.h5", run, {.resume = true}),
+                    Contains("vector target: found AVX2, expected SSE4"));
+  write_bytes(directory / "a.h5.partial", "something else");
+  CHECK_THROWS_WITH(results::ResultStore(directory / "a.h5", run, {.resume = true}), Contains("is no journal"));
+}
+
+TEST_CASE("a second writer of one file is refused", "[results][store][hostile]") {
+  TemporaryDirectory const directory;
+  auto const run = tests::made_up_run({});
+  results::ResultStore const store(directory / "a.h5", run, {});
+  // Locks belong to open files, so a second one of this process is as foreign as another process.
+  CHECK_THROWS_WITH(results::ResultStore(directory / "a.h5", run, {.resume = true}),
+                    Contains("another process is writing it"));
+}
+
+TEST_CASE("shards merge to the data of one run", "[results][store][unit]") {
+  TemporaryDirectory const directory;
+  auto const run = tests::made_up_run({});
+  whole_file(directory / "whole.h5", run);
+  std::vector<std::filesystem::path> parts;
+  for (int shard = 1; shard <= 3; ++shard) {
+    results::ResultStore store(directory / "a.h5", run, {.shard = shard, .shards = 3});
+    for (auto const& task : store.remaining()) store.accept(tests::made_up_result(run, task.policy, task.replicate));
+    parts.push_back(store.finish());
+  }
+  CHECK_THROWS_WITH(results::merge(directory / "b.h5", {parts[0], parts[2]}, ""),
+                    Contains("6 of 18 tasks are in no part"));
+  results::merge(directory / "b.h5", parts, "");
+  check_same_data(directory / "whole.h5", directory / "b.h5");
+}
+
+TEST_CASE("a foreign, cut off or newer file is refused and named", "[results][reader][hostile]") {
+  TemporaryDirectory const directory;
+  auto const path = whole_file(directory / "a.h5", tests::made_up_run({}));
+  std::string const bytes = bytes_of(path);
+  auto const opened = [&](std::string const& content) {
+    write_bytes(directory / "b.h5", content);
+    results::ResultFile const file(directory / "b.h5");
+    // Reading everything must find what opening did not.
+    for (auto const& variable : results::variables()) {
+      if (variable.storage != results::Storage::text && file.has(variable.name)) (void)file.read(variable.name);
+    }
+  };
+  CHECK_THROWS_WITH(results::ResultFile(directory / "none.h5"), Contains("none.h5: cannot be opened"));
+  CHECK_THROWS_WITH(opened(""), Contains("is empty"));
+  CHECK_THROWS_WITH(opened("name,volume\n"), Contains("is no HDF5 file"));
+  CHECK_THROWS_WITH(opened(bytes.substr(0, bytes.size() / 2)), Contains("damaged or cut off"));
+  CHECK_THROWS_WITH(opened(bytes.substr(0, bytes.size() - 1)), Contains("damaged or cut off"));
+}
+
+TEST_CASE("a flipped byte never passes for other data", "[results][reader][hostile]") {
+  TemporaryDirectory const directory;
+  auto const run = tests::made_up_run({.policies = 2, .pools = 5, .replicates = 2, .days = 20});
+  auto const path = whole_file(directory / "a.h5", run);
+  std::string const bytes = bytes_of(path);
+  std::size_t refused = 0;
+  std::size_t const step = bytes.size() / 40;
+  for (std::size_t at = step / 2; at < bytes.size(); at += step) {
+    std::string damaged = bytes;
+    damaged[at] = static_cast<char>(damaged[at] ^ 0x10);
+    write_bytes(directory / "b.h5", damaged);
+    INFO("byte " << at);
+    bool whole = true;
+    try {
+      results::ResultFile const file(directory / "b.h5");
+      results::ResultFile const good(path);
+      for (auto const& variable : results::variables()) {
+        if (variable.storage == results::Storage::text || !good.has(variable.name)) continue;
+        auto const x = good.read(variable.name), y = file.read(variable.name);
+        whole = whole && x.size() == y.size() && std::equal(x.begin(), x.end(), y.begin(), [](double p, double q) {
+                  return p == q || (std::isnan(p) && std::isnan(q));
+                });
+      }
+    } catch (results::ResultError const&) {
+      ++refused;
+      continue;
+    }
+    CHECK(whole);  // the byte lay in unused room, or in an attribute of no consequence
+  }
+  CHECK(refused > 5);
+}
