@@ -594,11 +594,15 @@ void add_library_file(Library& library, TableReader& root, std::filesystem::path
 
 }  // namespace
 
-std::vector<PolicySpec> read_policies(TableReader& root, std::filesystem::path const& directory) {
+std::vector<PolicySpec> read_policies(TableReader& root, std::filesystem::path const& directory,
+                                      std::vector<std::filesystem::path>& input_files) {
   Library library;
   std::vector<std::string> files;
   root.read_texts("policy_library", files);
-  for (auto const& file : files) add_library_file(library, root, directory / file);
+  for (auto const& file : files) {
+    add_library_file(library, root, directory / file);
+    input_files.push_back(directory / file);
+  }
   PolicyShelf shelf(std::move(library.tables), nullptr);
 
   std::vector<PolicySpec> policies;

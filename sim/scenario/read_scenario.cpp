@@ -147,6 +147,8 @@ class ScenarioReader {
       return false;
     }
     target = *resolved.path;
+    auto& files = scenario_.input_files;
+    if (std::find(files.begin(), files.end(), target) == files.end()) files.push_back(target);
     return true;
   }
 
@@ -471,7 +473,7 @@ class ScenarioReader {
   }
 
   void read_policy_tables() {
-    scenario_.policies = read_policies(root_, scenario_.path.parent_path());
+    scenario_.policies = read_policies(root_, scenario_.path.parent_path(), scenario_.input_files);
     if (scenario_.policies.size() > most_policies) {
       root_.complain("policies", fmt::format("there are {} policies, more than the {} accepted; write fewer",
                                              scenario_.policies.size(), most_policies));

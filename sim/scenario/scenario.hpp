@@ -219,6 +219,7 @@ struct OutputSpec {
 struct Scenario {
   std::filesystem::path path;
   std::string text;                        // as read, kept in every result
+  std::vector<std::filesystem::path> input_files;  // all other files that it reads
   std::string name;
   Season season;
   std::vector<Site> sites;

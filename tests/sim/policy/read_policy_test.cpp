@@ -20,7 +20,8 @@ ReadResult read(std::string const& text, std::filesystem::path const& directory 
   Problems problems;
   TableReader root(parsed.table(), "", "care.toml", problems);
   ReadResult result;
-  result.policies = read_policies(root, directory);
+  std::vector<std::filesystem::path> input_files;
+  result.policies = read_policies(root, directory, input_files);
   root.finish();
   result.problems = problems.text();
   return result;
@@ -190,7 +191,8 @@ TEST_CASE("every example policy reads without a fault and says who would want it
     REQUIRE(parsed);
     Problems problems;
     TableReader root(parsed.table(), "", entry.path().filename().string(), problems);
-    auto const policies = read_policies(root, folder);
+    std::vector<std::filesystem::path> input_files;
+    auto const policies = read_policies(root, folder, input_files);
     root.finish();
     CHECK(problems.text() == "");
     count += policies.size();

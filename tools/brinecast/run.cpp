@@ -1,0 +1,197 @@
+// brinecast run: simulate every policy on the same weather and write the result file.
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <filesystem>
+#include <fstream>
+#include <iostream>
+#include <sstream>
+
+#include "results/digest.hpp"
+#include "results/reader.hpp"
+#include "results/store.hpp"
+#include "sim/ensemble/ensemble.hpp"
+#include "sim/fleet/advance.hpp"
+#include "sim/scenario/read_scenario.hpp"
+#include "tools/brinecast/command.hpp"
+#include "tools/brinecast/progress.hpp"
+
+namespace brinecast::tools {
+
+namespace {
+
+namespace po = boost::program_options;
+
+/// Books that do not close to this are a fault of the program, and their run is refused.
+constexpr double largest_accepted_book_error = 1e-9;
+
+/// `i/n` of --shard.
+struct Shard {
+  int number = 0;
+  int of = 0;
+};
+
+void validate(boost::any& target, std::vector<std::string> const& words, Shard*, int) {
+  po::validators::check_first_occurrence(target);
+  std::string const& word = po::validators::get_single_string(words);
+  Shard shard;
+  char slash = 0;
+  std::istringstream text(word);
+  if (!(text >> shard.number >> slash >> shard.of) || slash != '/' || !text.eof() || shard.number < 1 ||
+      shard.of < shard.number) {
+    throw po::error(fmt::format("--shard takes i/n with 1 <= i <= n, for example 2/8, not \"{}\"", word));
+  }
+  target = shard;
+}
+
+std::vector<std::string> split_at_commas(std::string const& list) {
+  std::vector<std::string> words;
+  std::istringstream text(list);
+  for (std::string word; std::getline(text, word, ',');) {
+    if (!word.empty()) words.push_back(word);
+  }
+  return words;
+}
+
+/// Keeps the named policies, in the scenario's order. Returns a line about a name that is not there, or "".
+std::string keep_policies(sim::Scenario& scenario, std::vector<std::string> const& wanted) {
+  std::vector<std::string> known;
+  for (auto const& policy : scenario.policies) known.push_back(policy.name);
+  for (auto const& name : wanted) {
+    if (std::find(known.begin(), known.end(), name) != known.end()) continue;
+    std::string const near = sim::nearest_word(name, known);
+    return fmt::format("--policies: {} has no policy \"{}\"; {}", scenario.path.string(), name,
+                       near.empty() ? fmt::format("it has {}", fmt::join(known, ", ")) : "did you mean " + near + "?");
+  }
+  std::erase_if(scenario.policies, [&](sim::PolicySpec const& policy) {
+    return std::find(wanted.begin(), wanted.end(), policy.name) == wanted.end();
+  });
+  return "";
+}
+
+bool is_result_file(std::string const& path) {
+  constexpr std::string_view signature = "\x89HDF\r\n\x1a\n";
+  std::string start(signature.size(), '\0');
+  std::ifstream file(path, std::ios::binary);
+  return file.read(start.data(), static_cast<std::streamsize>(start.size())) && start == signature;
+}
+
+/// The scenario of a file of either kind. A result file brings its own policies, seed and replicates along, so that the
+/// run is the same again.
+std::optional<sim::Scenario> scenario_of(std::string const& path, sim::Problems& problems) {
+  if (!is_result_file(path)) return sim::read_scenario(path, problems);
+  results::ResultFile const file(path);
+  results::RunDescription const& run = file.run();
+  auto scenario = sim::read_scenario_text(run.scenario_text, run.scenario_path, problems);
+  if (!scenario) return scenario;
+  scenario->seed = run.seed;
+  scenario->replicates = static_cast<int>(run.replicates);
+  std::vector<std::string> names;
+  for (auto const& policy : run.policies) names.push_back(policy.name);
+  if (auto const line = keep_policies(*scenario, names); !line.empty()) throw results::ResultError(line);
+  for (auto const& input : run.input_files) {
+    if (auto const now = results::sha256_of_file(input.path); now != input.sha256) {
+      throw results::ResultError(fmt::format("{}: has changed since {} was made (sha256 {}, then {}); bring the old file back to run it again",
+                                             input.path, path, now, input.sha256));
+    }
+  }
+  return scenario;
+}
+
+std::string command_text(Arguments const& arguments) {
+  std::string text = "brinecast run";
+  for (auto const& word : arguments) text += " " + word;
+  return text;
+}
+
+int run(Arguments const& arguments) {
+  CommandLine line("run", "simulate every policy on the same weather and write the result file");
+  line.positional("scenario", "SCENARIO", "scenario (TOML), or a result file to run again");
+  line.options().add_options()("out", po::value<std::string>()->required()->value_name("FILE.h5"), "result file to write")(
+      "replicates", po::value<Count>()->value_name("N"), "seasons to simulate; default: the scenario's")(
+      "seed", po::value<std::uint64_t>()->value_name("S"), "seed of all chance; default: the scenario's")(
+      "threads", po::value<Count>()->value_name("T"), "threads; default: all cores. Results do not depend on it")(
+      "policies", po::value<std::string>()->value_name("a,b"), "only these policies; default: all")(
+      "resume", "go on with an interrupted run of the same scenario")(
+      "replace", "replace FILE.h5 if it is there, once the run is complete")(
+      "shard", po::value<Shard>()->value_name("i/n"), "simulate only part i of n and keep it for `brinecast merge`");
+  int exit_code = fine;
+  auto const values = line.parse(arguments, exit_code);
+  if (!values) return exit_code;
+
+  std::string const scenario_path = (*values)["scenario"].as<std::string>();
+  std::filesystem::path const out = (*values)["out"].as<std::string>();
+  if (std::filesystem::exists(out) && values->count("replace") == 0) {
+    return fault("run", fmt::format("{} is already there; give --replace, or another name to --out", out.string()));
+  }
+  auto const folder = out.has_parent_path() ? out.parent_path() : std::filesystem::path(".");
+  if (!std::filesystem::is_directory(folder)) {
+    return fault("run", fmt::format("--out {}: the folder {} does not exist", out.string(), folder.string()));
+  }
+  sim::Problems problems;
+  try {
+    auto scenario = scenario_of(scenario_path, problems);
+    if (!scenario) {
+      std::cerr << problems.text();
+      return input_at_fault;
+    }
+    if (values->count("replicates") > 0) scenario->replicates = (*values)["replicates"].as<Count>().value;
+    if (values->count("seed") > 0) scenario->seed = (*values)["seed"].as<std::uint64_t>();
+    if (values->count("policies") > 0) {
+      auto const wrong = keep_policies(*scenario, split_at_commas((*values)["policies"].as<std::string>()));
+      if (!wrong.empty()) return fault("run", wrong, wrong_usage);
+    }
+    watch_signals();
+    note("reading weather and roads, planning the rounds");
+    auto const prepared = sim::prepare(std::move(*scenario), problems);
+    if (!prepared) {
+      std::cerr << problems.text();
+      return input_at_fault;
+    }
+    for (auto const& found : prepared->weather->notes()) note(found);
+
+    results::StoreOptions store_options{.resume = values->count("resume") > 0, .command = command_text(arguments)};
+    if (values->count("shard") > 0) {
+      auto const shard = (*values)["shard"].as<Shard>();
+      store_options.shard = shard.number;
+      store_options.shards = shard.of;
+    }
+    results::ResultStore store(out,
+                               results::describe(prepared->scenario, prepared->plans, prepared->scenario.input_files,
+                                                 std::string(sim::best_vector_target().name)),
+                               store_options);
+    if (store.found() > 0) note(fmt::format("{} finished tasks found, going on with the rest", store.found()));
+    ProgressLine progress(store.found());
+    sim::EnsembleOptions options;
+    if (values->count("threads") > 0) options.threads = (*values)["threads"].as<Count>().value;
+    options.progress = [&](sim::Progress const& state) { progress.show(state); };
+    options.cancelled = [&] { return stop_requested() || store.failed(); };
+    auto const outcome = sim::run_ensemble(*prepared, store.remaining(), store, options);
+    progress.end();
+    if (outcome.largest_book_error > largest_accepted_book_error || std::isnan(outcome.largest_book_error)) {
+      return fault("run", fmt::format("the books of conservation do not close (relative error {:.1e}, at most {:.0e} accepted); this is a fault of the program, please report it with the scenario",
+                                      outcome.largest_book_error, largest_accepted_book_error));
+    }
+    if (!outcome.complete && !store.failed()) {
+      fmt::print(stderr, "brinecast run: stopped; finished tasks are kept, go on with: {} --resume\n", command_text(arguments));
+      return interrupted;
+    }
+    auto const written = store.finish();
+    note(fmt::format("{:.1f} ns per pool-hour and core ({:.1f} in the hourly kernel and visits, {:.1f} % in dispatch, {})",
+                     outcome.nanoseconds_per_pool_hour, outcome.kernel_nanoseconds_per_pool_hour,
+                     100.0 * outcome.dispatch_share, sim::best_vector_target().name));
+    note(fmt::format("books of conservation close to {:.1e}", outcome.largest_book_error));
+    note(fmt::format("results: {}", written.string()));
+  } catch (results::ResultError const& error) {
+    return fault("run", error.what());
+  }
+  return fine;
+}
+
+CommandRegistration const registration({"run", "simulate every policy on the same weather, write a result file", run});
+
+}  // namespace
+
+}  // namespace brinecast::tools
