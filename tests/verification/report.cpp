@@ -5,30 +5,10 @@
 #include <filesystem>
 #include <fstream>
 #include <sstream>
-#include <stdexcept>
 
 namespace brinecast::verification {
 
 namespace {
-
-models::Parameters defaults_with_mutation() {
-  models::Parameters parameters;
-  char const* const mutation = std::getenv("BRINECAST_MUTATED_PARAMETER");  // "name factor"
-  if (mutation == nullptr) {
-    return parameters;
-  }
-  std::istringstream words(mutation);
-  std::string name;
-  double factor = 1.0;
-  words >> name >> factor;
-  for (models::ParameterInfo const& info : models::parameter_table()) {
-    if (info.name == name) {
-      parameters.*info.member *= factor;
-      return parameters;
-    }
-  }
-  throw std::runtime_error("no parameter is called " + name);
-}
 
 std::vector<std::string> split(std::string const& line) {
   std::vector<std::string> cells;
@@ -42,7 +22,7 @@ std::vector<std::string> split(std::string const& line) {
 }  // namespace
 
 models::Parameters const& parameters() {
-  static models::Parameters const defaults = defaults_with_mutation();
+  static models::Parameters const defaults;
   return defaults;
 }
 

@@ -38,7 +38,7 @@ class Report {
   std::vector<std::string> skipped_;
 };
 
-/// The documented defaults; tests/verification/mutate_constants changes one of them through the environment.
+/// The documented defaults.
 models::Parameters const& parameters();
 
 /// Rows of a CSV file under the open data, or none with a skip noted. Columns are found by name.
