@@ -65,6 +65,7 @@ struct Penalties {
   double load = 1.0;
   double duration = 1.0;
   double lateness = 1.0;
+  bool operator==(Penalties const&) const = default;
   [[nodiscard]] double cost_of(Individual const& individual) const {
     return static_cast<double>(individual.cost) + load * static_cast<double>(individual.excess_load) +
            duration * static_cast<double>(individual.excess_duration) +

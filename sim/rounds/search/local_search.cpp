@@ -50,6 +50,7 @@ struct Route {
   Stop end;
   int slot = 0;
   int group = 0;
+  int day = 0;
   int kind_index = 0;
   FleetKind const* kind = nullptr;
   std::int32_t const* costs = nullptr;
@@ -108,7 +109,7 @@ class Engine final : public LocalSearch {
   [[nodiscard]] double excess_of(Route const& route, int size, Amount load, Sections const& sections) const;
   [[nodiscard]] Amount arcs_of(Route const& route, Sections const& sections) const;
 
-  void load(Individual const& individual);
+  bool load(Individual const& individual, Penalties const& penalties);
   void store(Individual& individual) const;
   void complete(Individual& individual);
   void refresh(Route& route);
@@ -156,6 +157,21 @@ class Engine final : public LocalSearch {
   [[nodiscard]] std::uint64_t days_of(int customer) const {
     return problem_.patterns[at(customer)][at(pattern_[at(customer)])].days;
   }
+  /// When a route of the customer changed last.
+  std::int64_t last_change(int customer) {
+    std::int64_t last = 0;
+    for (std::uint64_t left = days_of(customer); left != 0; left &= left - 1)
+      last = std::max(last, stop_of(std::countr_zero(left), customer)->route->modified);
+    return last;
+  }
+  /// When a day on which the customer could be visited changed last.
+  std::int64_t last_change_around(int customer) const {
+    std::int64_t last = 0;
+    for (DayPattern const& choice : problem_.patterns[at(customer)])
+      for (std::uint64_t left = choice.days; left != 0; left &= left - 1)
+        last = std::max(last, day_modified_[at(std::countr_zero(left))]);
+    return last;
+  }
   Stop* stop_of(int day, int customer) { return &stops_[at(day) * at(problem_.customers) + at(customer)]; }
   Route* empty_route(Group const& group) {
     for (int slot = group.first_slot; slot < group.first_slot + group.slots; ++slot)
@@ -176,8 +192,12 @@ class Engine final : public LocalSearch {
   std::vector<BestPlaces> best_places_;        // [customer][slot]
   std::vector<Insertion> insertions_;          // [customer][slot]
   std::vector<std::int64_t> insertion_seen_;   // [customer][slot]
+  std::vector<std::int64_t> day_modified_;     // [day] when a route of it changed last
   std::vector<std::int64_t> patterns_tested_;  // [customer]
-  std::vector<std::int64_t> touched_;          // [slot]
+  std::vector<std::int64_t> exchange_tested_;  // [customer]
+  std::vector<Route*> changed_;
+  bool loaded_ = false;
+  std::vector<std::int64_t> touched_;  // [slot]
   std::vector<Stop*> order_;
   std::vector<Stop*> other_order_;
   std::int64_t moves_ = 0;
@@ -197,7 +217,9 @@ Engine<timing>::Engine(CompiledProblem const& problem, SearchRandom& random)
       best_places_(at(problem.customers) * problem.slots.size()),
       insertions_(best_places_.size()),
       insertion_seen_(best_places_.size(), -1),
+      day_modified_(at(problem.days), 0),
       patterns_tested_(at(problem.customers), -1),
+      exchange_tested_(at(problem.customers), -1),
       touched_(problem.slots.size(), 0) {
   for (int day = 0; day < problem.days; ++day)
     for (int customer = 0; customer < problem.customers; ++customer) {
@@ -211,6 +233,7 @@ Engine<timing>::Engine(CompiledProblem const& problem, SearchRandom& random)
     Route& route = routes_[slot];
     route.slot = static_cast<int>(slot);
     route.group = problem.slots[slot].group;
+    route.day = problem.groups[at(route.group)].day;
     route.kind_index = problem.groups[at(route.group)].kind;
     route.kind = &problem.kinds[at(route.kind_index)];
     route.costs = problem.arc_costs(route.kind->wage_class);
@@ -382,6 +405,7 @@ void Engine<timing>::refresh(Route& route) {
     visit->removal =
         arc(route, visit->previous, visit->next) - arc(route, visit->previous, visit) - arc(route, visit, visit->next);
   route.modified = moves_;
+  day_modified_[at(route.day)] = moves_;
 }
 
 template <Timing timing>
@@ -472,23 +496,36 @@ void Engine<timing>::remove(Stop* stop) {
   refresh(route);
 }
 
+/// Takes over an individual. Routes that stand here already, with the same penalties, keep what is known of them: a
+/// small change to the last individual is then cheap to improve. True when nothing was kept.
 template <Timing timing>
-void Engine<timing>::load(Individual const& individual) {
-  for (Stop& stop : stops_) {
-    stop.route = nullptr;
-    stop.tested = -1;
-  }
+bool Engine<timing>::load(Individual const& individual, Penalties const& penalties) {
+  bool const priced_alike = penalties == penalties_;
+  penalties_ = penalties;
+  auto stands_here = [&](Route const& route) {
+    Stop const* stop = route.start.next;
+    for (int const customer : individual.routes[at(route.slot)]) {
+      if (stop->customer != customer) return false;
+      stop = stop->next;
+    }
+    return stop == &route.end;
+  };
+  changed_.clear();
+  for (Route& route : routes_)
+    if (!loaded_ || !priced_alike || !stands_here(route)) changed_.push_back(&route);
+  if (loaded_)
+    for (Route const* route : changed_)
+      for (Stop* stop = route->start.next; stop != &route->end; stop = stop->next) stop->route = nullptr;
   ++moves_;
-  for (Route& route : routes_) {
+  for (Route* route : changed_) {
     order_.clear();
-    int const day = problem_.groups[at(route.group)].day;
-    for (int const customer : individual.routes[at(route.slot)]) order_.push_back(stop_of(day, customer));
-    relink(route, order_);
-    refresh(route);
-    route.swap_star_tested = -1;
+    for (int const customer : individual.routes[at(route->slot)]) order_.push_back(stop_of(route->day, customer));
+    relink(*route, order_);
+    refresh(*route);
   }
   pattern_ = individual.patterns;
-  std::fill(patterns_tested_.begin(), patterns_tested_.end(), -1);
+  loaded_ = true;
+  return changed_.size() == routes_.size();
 }
 
 template <Timing timing>
@@ -724,7 +761,8 @@ bool Engine<timing>::improve_routes(bool from_scratch) {
     for (Stop* u : visits_) {
       std::int64_t const last_tested = u->tested;
       u->tested = moves_;
-      int const day = problem_.groups[at(u->route->group)].day;
+      int const day = u->route->day;
+      if (round > (from_scratch ? 1 : 0) && day_modified_[at(day)] <= last_tested) continue;
       Stop* const first_of_day = stop_of(day, 0);
       auto const& list = neighbours_[at(u->customer)];
       for (int const neighbour : list) {
@@ -908,7 +946,7 @@ Insertion Engine<timing>::best_insertion(int customer, Route& route) {
   best = {};
   Amount const extra = problem_.extra(route.kind_index, customer);
   if (extra >= forbidden) return best;
-  Stop const& stop = *stop_of(problem_.groups[at(route.group)].day, customer);
+  Stop const& stop = *stop_of(route.day, customer);
   for (Stop* after = &route.start; after != &route.end; after = after->next) {
     Stop* const next = after->next;
     Amount const arcs = arc(route, after, &stop) + arc(route, &stop, next) - (next->arcs - after->arcs) + extra;
@@ -1066,17 +1104,22 @@ bool Engine<timing>::improve_patterns() {
   bool improved = false;
   random_.shuffle(customer_order_);
   for (int const customer : customer_order_) {
-    std::int64_t& tested = patterns_tested_[at(customer)];
-    if (tested == moves_) continue;
+    std::int64_t const last_tested = patterns_tested_[at(customer)];
+    patterns_tested_[at(customer)] = moves_;
+    if (last_change_around(customer) <= last_tested) continue;
     if (try_patterns(customer)) improved = true;
-    tested = moves_;
   }
   for (int const customer : customer_order_) {
     if (problem_.patterns[at(customer)].size() < 2) continue;
+    std::int64_t const last_tested = exchange_tested_[at(customer)];
+    exchange_tested_[at(customer)] = moves_;
+    std::int64_t const own_change = last_change(customer);
     auto const& near = problem_.nearest[at(customer)];
     auto const count = std::min<std::size_t>(near.size(), pattern_exchange_neighbours);
-    for (std::size_t index = 0; index < count; ++index)
+    for (std::size_t index = 0; index < count; ++index) {
+      if (std::max(own_change, last_change(near[index])) <= last_tested) continue;
       if (try_pattern_exchange(customer, near[index])) improved = true;
+    }
   }
   return improved;
 }
@@ -1122,12 +1165,11 @@ void Engine<timing>::complete(Individual& individual) {
 
 template <Timing timing>
 void Engine<timing>::improve(Individual& individual, Penalties const& penalties) {
-  penalties_ = penalties;
-  load(individual);
+  bool const from_scratch = load(individual, penalties);
   complete(individual);
   bool const choice_of_days = std::any_of(problem_.patterns.begin(), problem_.patterns.end(),
                                           [](auto const& choices) { return choices.size() > 1; });
-  improve_routes(true);
+  improve_routes(from_scratch);
   while (choice_of_days && improve_patterns()) improve_routes(false);
   store(individual);
   problem_.evaluate(individual);

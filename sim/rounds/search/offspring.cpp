@@ -14,6 +14,10 @@ std::size_t at(int index) { return static_cast<std::size_t>(index); }
 /// A route longer than this many capacities is not looked at while a sequence is cut.
 constexpr double load_bound = 1.5;
 
+/// How many neighbours a ruin reaches.
+constexpr std::size_t ruin_least = 4;
+constexpr std::size_t ruin_spread = 22;
+
 bool may_have(std::vector<DayPattern> const& choices, std::uint64_t days) {
   return std::any_of(choices.begin(), choices.end(), [days](DayPattern const& p) { return (days & ~p.days) == 0; });
 }
@@ -77,6 +81,23 @@ Individual Breeder::offspring(Individual const& first, Individual const& second,
   cut_into_routes(individual, penalties);
   decide_patterns(individual);
   return individual;
+}
+
+/// Removing a neighbourhood and putting it back is the ruin and recreate principle (Schrimpf, Schneider,
+/// Stamm-Wilbrandt & Dueck, Journal of Computational Physics 159, 2000).
+Individual Breeder::ruined(Individual const& individual) {
+  Individual child = individual;
+  auto const centre = at(random_.below(at(problem_.customers)));
+  auto const& near = problem_.nearest[centre];
+  auto const reach = std::min(near.size(), ruin_least + at(random_.below(ruin_spread)));
+  std::vector<char> removed(at(problem_.customers), 0);
+  removed[centre] = 1;
+  // One in four around the centre stays, so that the hole is not always the same.
+  for (std::size_t index = 0; index < reach; ++index) removed[at(near[index])] = random_.below(4) != 0;
+  for (auto& route : child.routes) std::erase_if(route, [&](int customer) { return removed[at(customer)] != 0; });
+  for (std::size_t c = 0; c < removed.size(); ++c)
+    if (removed[c] != 0) child.patterns[c] = undecided;
+  return child;
 }
 
 /// One vehicle-day sequence: a section of the first parent, then what is missing in the order of the second.
@@ -168,7 +189,6 @@ void Breeder::cut_group(Individual& individual, Group const& group, std::vector<
 
   std::vector<double> reach(size + 1);
   std::vector<double> next_reach(size + 1);
-  std::vector<std::vector<int>> cut_before;  // [layer][served] start of the last route
   // All routes that start after `from` customers, offered to `into` from the value at `from`.
   auto extend = [&](std::size_t from, double value, double bound, std::vector<double>& into, std::vector<int>& cuts) {
     double driven = 0.0;
@@ -199,41 +219,39 @@ void Breeder::cut_group(Individual& individual, Group const& group, std::vector<
   };
 
   std::vector<int> ends;  // of the routes, last first
-  double bound = load_bound * static_cast<double>(kind.capacity);
   // First without counting routes: that is cheaper and usually enough.
+  double bound = load_bound * static_cast<double>(kind.capacity);
   reach.assign(size + 1, infinity);
   reach[0] = 0.0;
   std::vector<int> cuts(size + 1, 0);
-  for (std::size_t from = 0; from < size; ++from)
-    if (reach[from] < infinity) extend(from, reach[from], bound, reach, cuts);
+  for (std::size_t from = 0; from < size; ++from) extend(from, reach[from], bound, reach, cuts);
   for (int end = static_cast<int>(size); end > 0; end = cuts[at(end)]) ends.push_back(end);
-  while (ends.size() > at(group.slots)) {
-    ends.clear();
-    cut_before.clear();
+
+  bool fits = ends.size() <= at(group.slots);
+  for (; !fits; bound *= 2.0) {  // beyond the first bound only when even overfull routes cannot take everybody
+    std::vector<std::vector<int>> cuts_of;  // [routes][served] start of the last route
     reach.assign(size + 1, infinity);
     reach[0] = 0.0;
     double best = infinity;
-    std::size_t best_layer = 0;
-    for (int layer = 0; layer < group.slots; ++layer) {
+    std::size_t best_count = 0;
+    for (int route = 0; route < group.slots; ++route) {
       next_reach.assign(size + 1, infinity);
-      cut_before.emplace_back(size + 1, 0);
+      cuts_of.emplace_back(size + 1, 0);
       for (std::size_t from = 0; from < size; ++from)
-        if (reach[from] < infinity) extend(from, reach[from], bound, next_reach, cut_before.back());
+        if (reach[from] < infinity) extend(from, reach[from], bound, next_reach, cuts_of.back());
       reach.swap(next_reach);
       if (reach[size] < best) {
         best = reach[size];
-        best_layer = cut_before.size();
+        best_count = cuts_of.size();
       }
     }
-    if (best_layer == 0) {
-      bound *= 2.0;  // even full routes cannot take everybody
-      ends.assign(at(group.slots) + 1, 0);
-      continue;
-    }
+    if (best_count == 0) continue;
+    fits = true;
+    ends.clear();
     int end = static_cast<int>(size);
-    for (std::size_t layer = best_layer; layer > 0; --layer) {
+    for (std::size_t count = best_count; count > 0; --count) {
       ends.push_back(end);
-      end = cut_before[layer - 1][at(end)];
+      end = cuts_of[count - 1][at(end)];
     }
   }
   int start = 0;

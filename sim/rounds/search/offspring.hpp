@@ -17,6 +17,8 @@ class Breeder {
   Individual blank_individual() const { return problem_.empty_individual(); }
   /// Some visits may be missing; their customers are undecided.
   Individual offspring(Individual const& first, Individual const& second, Penalties const& penalties);
+  /// A copy in which a random customer and some of the nearest around it have lost all visits and are undecided.
+  Individual ruined(Individual const& individual);
 
  private:
   /// The customers of a group in one sequence, its routes in order around the depot.
