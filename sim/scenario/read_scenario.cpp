@@ -175,7 +175,9 @@ class ScenarioReader {
     if (has_kind && target.kind == WeatherKind::generated) {
       weather->require("climate_file", "climate_file = \"climate.csv\"");
     }
-    if (has_kind && target.kind == WeatherKind::measured) weather->require("hourly_file", "hourly_file = \"year.csv\"");
+    if (has_kind && target.kind == WeatherKind::measured && target.daily_file.empty()) {
+      weather->require("hourly_file", "hourly_file = \"year.csv\"");
+    }
     if (has_kind && target.kind == WeatherKind::resampled) weather->require("daily_file", "daily_file = \"days.csv\"");
     weather->read_number("rain_factor", target.rain_factor, {0.0, 100.0});
     weather->read_quantity("warming", target.warming_K, Quantity::temperature_change, {-30.0, 30.0});

@@ -20,7 +20,6 @@ class Summing {
   void add(WeatherSeason const& season, sys_days first_day) {
     int dry_spell = 0, dry_of_year = 0;
     std::size_t previous_month = 12;
-    double const whole_days = static_cast<double>(season.size() / 24);
     for (std::size_t d = 0; d < season.size() / 24; ++d) {
       std::size_t const m = day_in_year(first_day + std::chrono::days(static_cast<int>(d))).month;
       if (m != previous_month) dry_spell = 0;
@@ -46,7 +45,6 @@ class Summing {
       sums.dry_spell = std::max(sums.dry_spell, dry_spell);
       longest_dry_spell_ = std::max(longest_dry_spell_, dry_of_year);
     }
-    all_days_ += whole_days;
   }
 
   void finish(WeatherReport& report) const {
@@ -98,7 +96,6 @@ class Summing {
 
   std::array<Sums, 12> sums_{};
   int longest_dry_spell_ = 0;
-  double all_days_ = 0.0;
 };
 
 /// 200 whole years; bands need no site.
