@@ -171,7 +171,7 @@ struct RoundsSpec {
   double call_out_max_wait_s = 2 * 86400.0;
   double restocking_s = 900.0;             // loading the van again in the middle of a day
   double other_technician_cost = 3.0;      // money a visit by another than the preferred technician counts as, in planning
-  double planning_time_s = 5.0;            // search effort for the plan, in seconds of a reference core (counted in moves)
+  double planning_time_s = 5.0;            // search effort for a plan of 250 visits, in seconds of a reference core (counted in moves)
 };
 
 /// Money in the scenario's own currency.

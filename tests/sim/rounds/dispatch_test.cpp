@@ -234,5 +234,4 @@ TEST_CASE("a followed plan of 200 stops costs little time", "[sim][rounds][unit]
 #ifdef NDEBUG
   CHECK(best_us < 100.0);
 #endif
-  WARN("dispatch of 200 planned stops: " << best_us << " us");
 }
