@@ -45,10 +45,15 @@ void scale_rain_in_tenths(HourlyRecord& record, std::string const& where, std::v
     sum_m += hour.rain_m;
     double const number = hour.rain_m * 1000.0;
     double const hundredths_of_inch = std::round(number / 2.54);
-    on_pattern += std::round(hundredths_of_inch * 2.54) == std::round(number) ? 1 : 0;
+    bool const whole = std::fabs(number - std::round(number)) < 1e-6;
+    on_pattern +=
+        whole && hundredths_of_inch >= 1.0 && std::round(hundredths_of_inch * 2.54) == std::round(number) ? 1 : 0;
   }
-  // Four of ten whole numbers fall on the pattern by chance, so that thirty rows that all do are no chance.
-  if (wet < 30 || on_pattern < wet * 95 / 100) return;
+  // By chance 1 of 2.54 whole numbers falls on the pattern. Five standard deviations more, and most, are no chance;
+  // some amounts were divided over hours and lie off it.
+  double const by_chance = wet / 2.54;
+  if (wet < 20 || on_pattern < wet * 7 / 10 || on_pattern - by_chance < 5.0 * std::sqrt(by_chance * (1.0 - 1.0 / 2.54)))
+    return;
   for (auto& hour : record.hours) hour.rain_m *= 0.1;
   notes.push_back(
       fmt::format("{} holds tenths of a millimetre: {} of {} wet hours are hundredths of an inch written as tenths; "
