@@ -17,6 +17,8 @@ namespace {
 
 constexpr int hours_per_day = 24;
 constexpr double seconds_per_hour = models::seconds_per_hour;
+constexpr double patience_after_visit_d = 2.0;  // owners give a visit's work time: common practice, no source
+constexpr double plan_tolerance = 0.15;  // of the planned interval, within which the plan's days hold
 constexpr double service_memory = 0.3;  // weight of the last visit in the expected work
 
 /// Quantities whose quantiles are kept, in the order of `DayTally`.
@@ -116,6 +118,7 @@ SeasonTask::SeasonTask(Prepared const& prepared, TaskId task, SeasonWeather cons
     PoolId const id{static_cast<std::uint32_t>(i)};
     PoolFile& file = files_[i];
     file.record = start_record(policy_, pool, scenario_.season, plan_.first_day(id));
+    file.planned_interval_d = typical_interval_d(policy_, pool, scenario_.season);
     file.expected_service_s =
         typical_service_s(policy_, pool, scenario_.season) + scenario_.rounds.stop_overhead_s;
     file.cell_age_h = pool.cell_age_h;
@@ -237,10 +240,14 @@ void SeasonTask::find_wanted_visits() {
     PlanIndex::Place place = plan_.place(static_cast<std::size_t>(working_day), id);
     bool const planned_today = place.position >= 0;
     std::uint32_t const regular = bit(VisitReason::interval);
-    if (file.record.stage == PoolStage::in_service && (reasons == 0 || reasons == regular)) {
+    // A plan made for another interval, of another season or before an adaptive stretch, does not bind: then the due day
+    // alone decides.
+    double const interval_d = visit_interval_d(policy_, pool, file.record, today);
+    bool const bound = std::abs(interval_d - file.planned_interval_d) <= plan_tolerance * file.planned_interval_d;
+    if (bound && file.record.stage == PoolStage::in_service && (reasons == 0 || reasons == regular)) {
       // The interval alone: on the plan's day nearest to the due day; on others only when that day has passed.
       double const due_in_d = next_due_day(policy_, pool, file.record, today) - day_;
-      double const half_d = 0.5 * visit_interval_d(policy_, pool, file.record, today);
+      double const half_d = 0.5 * interval_d;
       bool const slipped = file.wanted_since >= 0 || due_in_d <= -half_d;
       reasons = (planned_today && due_in_d <= half_d) || slipped ? regular : 0;
       if (plan_.usual_place(id).position < 0 && due_in_d <= 0.0) reasons = regular;
@@ -349,6 +356,8 @@ void SeasonTask::make_visit(Stop& stop, PoolBlock& block, std::size_t lane) {
                           true_water(block, lane, file.cell_age_h, scenario_.parameters), knowledge(stop.pool),
                           stop.reasons, key(stop.pool, hour));
   VisitActions const& actions = stop.visit.decision.actions;
+  WaterReadings const& readings = stop.visit.readings;
+  file.lamp_explained = readings.warning_low_salt || readings.warning_check_cell;
   stop.fill_m3 = apply_actions(block, lane, actions, settings_);
   if (actions.replace_cell) {
     install_cell(block, lane,
@@ -547,7 +556,12 @@ void SeasonTask::end_day() {
           if (filled_m3 > 0.0) settle_pool(block, lane, settings_);
         }
         block.state.debris_kg[lane] *= 1.0 - care.debris_removed_share;
-        if (owner_calls(policy_, pool, sight, draw)) {
+        file.lamp_explained = file.lamp_explained && sight.warning_lit;
+        PoolSight const news{.cloudy = sight.cloudy,
+                             .algae_visible = sight.algae_visible,
+                             .warning_lit = sight.warning_lit && !file.lamp_explained};
+        bool const patient = day_ - file.record.last_visit_day < patience_after_visit_d;
+        if (!patient && owner_calls(policy_, pool, news, draw)) {
           report_warning(file.record);
           if (file.called_on < 0) file.called_on = day_;
         }

@@ -54,11 +54,13 @@ class SeasonTask {
   struct PoolFile {
     PoolRecord record;
     double expected_service_s = 0.0;  // learned from the last visits, stop included
+    double planned_interval_d = 7.0;  // of the plan of rounds
     int wanted_since = -1;            // day on which a visit that is still to be made was first wanted; -1 none
     int called_on = -1;               // day of the owner's call that still waits; -1 none
     double cell_age_h = 0.0;          // of the cell in place at season start; less the hours run before a new cell
     std::uint32_t cells_used = 1;
     std::uint32_t frost_breaks = 0;
+    bool lamp_explained = false;      // a visit left a lamp lit and told the owner why
     bool lost = false;
   };
   /// A stop of today's rounds.
@@ -72,7 +74,6 @@ class SeasonTask {
     std::uint32_t reasons = 0;
     Visit visit;                   // filled in its hour
     double fill_m3 = 0.0;
-    double supplies_cost = 0.0, equipment_cost = 0.0;
   };
 
   void begin_day();

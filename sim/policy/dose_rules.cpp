@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "models/constants.hpp"
 #include "models/dosing/dosing.hpp"
 #include "sim/policy/rules.hpp"
 
@@ -133,9 +134,14 @@ void boost_chlorine(RuleInputs const& in, PoolRecord const& record, VisitDecisio
   auto const reading = in.readings.free_chlorine_kg_per_m3;
   bool const troubled = in.readings.cloudy || in.readings.algae_visible;
   if (!reading || (*reading >= dosing.free_chlorine_kg_per_m3.low && !troubled)) return;
-  double const target = troubled ? dosing.free_chlorine_kg_per_m3.high : free_chlorine_target_kg_per_m3(dosing, record);
+  double const stabiliser =
+      last_or(record, Measured::cyanuric_acid, 0.0) * models::molar_mass_cyanuric_acid_kg_per_mol;
+  double const target = troubled ? std::max(dosing.free_chlorine_kg_per_m3.high,
+                                            dosing.shock_per_cyanuric_acid * stabiliser)
+                                 : free_chlorine_target_kg_per_m3(dosing, record);
   if (*reading >= target) return;
-  double const raise = limited(target - *reading, dosing.largest_free_chlorine_raise_kg_per_m3, decision);
+  double const largest = troubled ? dosing.largest_shock_kg_per_m3 : dosing.largest_free_chlorine_raise_kg_per_m3;
+  double const raise = limited(target - *reading, largest, decision);
   decision.actions.liquid_chlorine_kg = raise * in.pool.water_volume_m3;
   decision.did(VisitTask::liquid_chlorine);
   decision.fired(FiredRule::chlorine_boosted);

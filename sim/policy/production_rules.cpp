@@ -18,13 +18,20 @@ constexpr double smallest_change = 0.03;  // of the setting; less is not worth a
 constexpr double most_foresight = 1.4;
 constexpr double longest_balance_d = 60.0;  // after a longer gap the last visit says nothing
 
-/// Decay constant that explains the change between two visits by dC/dt = p - k C, with the mean of both readings for C.
-/// A wrong rating cancels: at a steady reading the wanted setting is setting * target / reading whatever p is.
+/// Decay constant k that explains the change between two visits by dC/dt = p - k C: the reading falls as k rises, so
+/// halving finds it. A wrong rating cancels: at a steady reading the wanted setting is setting * target / reading
+/// whatever p is.
 double learned_decay_per_day(double before_kg_per_m3, double now_kg_per_m3, double production_kg_per_m3_d,
                              double days) {
-  double const mean = std::max((before_kg_per_m3 + now_kg_per_m3) / 2, 1e-5);
-  double const rise_per_day = (now_kg_per_m3 - before_kg_per_m3) / days;
-  return std::clamp((production_kg_per_m3_d - rise_per_day) / mean, slowest_decay_per_day, fastest_decay_per_day);
+  double slow = slowest_decay_per_day;
+  double fast = fastest_decay_per_day;
+  constexpr int halvings = 24;
+  for (int halving = 0; halving < halvings; ++halving) {
+    double const middle = 0.5 * (slow + fast);
+    double const expected = expected_free_chlorine_kg_per_m3(before_kg_per_m3, production_kg_per_m3_d, middle, days);
+    (expected > now_kg_per_m3 ? slow : fast) = middle;
+  }
+  return 0.5 * (slow + fast);
 }
 
 /// Factor on the demand halfway to the next visit, from the water's warming since the last reading.

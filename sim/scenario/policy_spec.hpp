@@ -186,6 +186,9 @@ struct DosingSpec {
   /// The target is at least this mass share of the cyanuric acid last read: 1/20 (Falk et al. 2019, Water 11, 1314).
   double free_chlorine_per_cyanuric_acid = 0.05;
   double largest_free_chlorine_raise_kg_per_m3 = 0.006;
+  /// Cloudy or green water is shocked: up to this mass share of the cyanuric acid, as only the unbound part kills.
+  double shock_per_cyanuric_acid = 0.3;
+  double largest_shock_kg_per_m3 = 0.02;
 
   Band ph = {7.2, 7.5, 7.8};
   double largest_acid_mol_per_m3 = 0.25;

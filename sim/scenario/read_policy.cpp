@@ -291,6 +291,8 @@ void read_dosing(TableReader& table, DosingSpec& dosing) {
     read_quantity_band(*t, dosing.free_chlorine_kg_per_m3, Quantity::concentration, chlorine);
     t->read_quantity("per_cyanuric_acid", dosing.free_chlorine_per_cyanuric_acid, Quantity::share, {0.0, 0.5});
     t->read_quantity("largest_raise", dosing.largest_free_chlorine_raise_kg_per_m3, Quantity::concentration, chlorine);
+    t->read_quantity("shock_per_cyanuric_acid", dosing.shock_per_cyanuric_acid, Quantity::share, {0.0, 1.0});
+    t->read_quantity("largest_shock", dosing.largest_shock_kg_per_m3, Quantity::concentration, chlorine);
     t->finish();
   }
   if (auto t = table.subtable("ph")) {
