@@ -77,6 +77,12 @@ void constants(Report& report) {
   ThermodynamicConstants<double> const pk = thermodynamic_constants(298.15);
   report.compare({"activity coefficient of a univalent ion at 0.066 mol/L",
                   std::pow(10.0, -davies_exponent(298.15, 0.066)), 0.805, 0.001, "Davies 1962"});
+  // sqrt(0.2) / (1 + sqrt(0.2)) - 0.06 = 0.24902, times 0.5108.
+  report.compare({"activity coefficient of a univalent ion at 0.2 mol/L", std::pow(10.0, -davies_exponent(298.15, 0.2)),
+                  0.7461, 0.0005, "Davies 1962, evaluated by hand"});
+  report.compare({"solubility of CO2 at 25 degC, mol/(m3 Pa)",
+                  water_equilibrium<double>({298.15, {0.0, 0.0, 0.0}, 0.0}).carbon_dioxide_mol_per_m3_Pa,
+                  std::pow(10.0, -1.468) * 1000.0 / 101325.0, 1e-6, plummer});
   report.compare({"pK of boric acid at 25 degC", pk.boric, 9.24, 0.001, "phreeqc.dat"});
   report.compare({"its shift to 5 degC by 13.49 kJ/mol", thermodynamic_constants(278.15).boric - pk.boric,
                   13490.0 / (8.314462618 * 2.302585093) * (1.0 / 278.15 - 1.0 / 298.15), 1e-4, "van 't Hoff"});

@@ -81,6 +81,25 @@ void verify_chlorine_forms(Report& report) {
     report.compare({"two chlorines bound, simple set" + where, simple.di, row.simple.di,
                     per_cent(0.7, row.simple.di) + 1e-9, wahman});
   }
+  // The rarer forms of the full set, where they count: 10^(pH - pK) relative to the form beside them.
+  {
+    Parameters full_set = parameters();
+    full_set.cyanurate_constants_year = 1974;
+    CyanurateSet const set = cyanurate_set(full_set);
+    auto const k = water_equilibrium<double>({298.15, {0.0, 0.0, 0.0}, 0.0});
+    auto const at = [&](double ph) { return chlorination(std::pow(10.0, -ph), 298.15, k, set); };
+    constexpr auto by_hand = "O'Brien, Morris & Butler 1974, evaluated by hand";
+    report.compare({"bare cyanurates relative to H2Cy- at pH 11", at(11.0).none, 1.3994, 0.002, by_hand});
+    report.compare({"the same at pH 13: 1 + 39.81 + 12.59", at(13.0).none, 53.40, 0.3, by_hand});
+    report.compare({"HClCy- with its base relative to itself at pH 9", at(9.0).one / std::pow(10.0, 2.62), 1.0761,
+                    0.001, by_hand});
+    report.compare(
+        {"HClCy- with its acid relative to itself at pH 5", at(5.0).one / std::pow(10.0, 2.62), 3.138, 0.01, by_hand});
+    report.compare({"Cl2Cy- with its acid relative to itself at pH 4", at(4.0).two / std::pow(10.0, 2.62 + 1.51),
+                    1.5623, 0.005, by_hand});
+    report.compare({"Cl3Cy relative to Cl2Cy- and HOCl at pH 4", at(4.0).three / std::pow(10.0, 2.62 + 1.51), 0.03548,
+                    0.0003, by_hand});
+  }
   // Without stabiliser: pH is all that matters.
   for (auto const& [ph, share] : {std::pair{7.0, .7748}, {7.2, .6846}, {7.5, .5211}, {7.8, .3529}, {8.0, .2560}}) {
     report.compare({"share of HOCl without stabiliser or salt, pH " + std::to_string(ph).substr(0, 3),

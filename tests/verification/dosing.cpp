@@ -42,6 +42,7 @@ void verify_dosing(Report& report) {
   report.compare({"molarity of 31.45 % acid, mol/L", acid_mol_per_m3 / 1000.0, 10.006, 0.001, moles});
   report.compare({"density of 20 degrees Baume, kg/L", acid_density_kg_per_m3 / 1000.0, 145.0 / (145.0 - 20.0), 1e-9,
                   "Baume scale"});
+  report.compare({"50 mg/L of boron, mol/m3", 0.050 / molar_mass_boron_kg_per_mol, 4.625, 0.005, moles});
   double const hardness_10 = 10.0 / 100.087;
   double const anhydrous = calcium_chloride_dose_kg({.reading = 0.0, .target = hardness_10, .water_volume_m3 = 50.0});
   report.compare({"calcium chloride for +10 mg/L hardness in 50 m3, kg", anhydrous, 0.5544, 0.0005, moles});

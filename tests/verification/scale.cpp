@@ -137,6 +137,10 @@ void verify_scale(Report& report) {
                     0.03 * std::fabs(row.anode_rate), plummer});
   }
   Sample const weak = sample({25, 7.4, 100, 300});
+  report.compare({"H+ at the anode with 2 mmol/L H, mmol/L",
+                  1000.0 * anode_water(weak.film, weak.properties.equilibrium, 2.0).hydrogen_activity *
+                      weak.properties.equilibrium.inverse_activity,
+                  0.03956, 0.0003, "own figure: charge balance of the film"});
   report.compare({"pH at the anode with 2 mmol/L H",
                   -std::log10(anode_water(weak.film, weak.properties.equilibrium, 2.0).hydrogen_activity), 4.54, 0.08,
                   plummer});
@@ -166,6 +170,8 @@ void verify_scale(Report& report) {
   report.compare(
       {"cleanings in a season, chronically high index: many", double(in_excess.cleanings), 10.0, 3.0, practice});
   report.compare({"plates covered when flakes are cleaned off", in_climate.coverage_when_cleaned, 0.393, 0.012,
+                  "assumption: 63 % at 0.3 kg/m2"});
+  report.compare({"plates covered at 0.3 kg/m2", scale_coverage(0.3, parameters()), 0.6321, 0.003,
                   "assumption: 63 % at 0.3 kg/m2"});
   // Sensitivity of the assumed film and shedding, in scale gained per hour in the scaling climate, mg/m2.
   auto const gain = [&](Parameters const& p, double reversal_s = 4.0 * 3600.0, double share_on = 1.0) {
