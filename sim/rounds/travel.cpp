@@ -7,6 +7,7 @@
 #include <thread>
 
 #include "sim/rounds/road_network.hpp"
+#include "sim/rounds/travel_cache.hpp"
 #include "sim/rounds/travel_file.hpp"
 #include "sim/scenario/read_pools.hpp"
 
@@ -81,6 +82,19 @@ TravelTable on_roads(Scenario const& scenario, Problems& problems) {
   return table;
 }
 
+TravelTable on_roads_or_cached(Scenario const& scenario, Problems& problems) {
+  auto const folder = cache_folder();
+  std::string const key = travel_key(scenario);
+  if (folder) {
+    if (auto known = read_cached_travel(*folder, key)) return *std::move(known);
+  }
+  Problems found;
+  TravelTable table = on_roads(scenario, found);
+  for (Problem const& problem : found.all()) problems.add(problem);
+  if (folder && found.empty()) write_cached_travel(*folder, key, table);
+  return table;
+}
+
 }  // namespace
 
 TravelTable travel_table(Scenario const& scenario, Problems& problems) {
@@ -90,7 +104,7 @@ TravelTable travel_table(Scenario const& scenario, Problems& problems) {
     case RoadKind::matrix:
       return read_travel_file(scenario, problems);
     case RoadKind::osm_extract:
-      return on_roads(scenario, problems);
+      return on_roads_or_cached(scenario, problems);
   }
   return {};
 }

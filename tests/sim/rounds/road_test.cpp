@@ -11,6 +11,7 @@
 #include "sim/rounds/road_rules.hpp"
 #include "sim/rounds/route_shapes.hpp"
 #include "sim/rounds/travel.hpp"
+#include "sim/rounds/travel_cache.hpp"
 #include "tests/sim/rounds/small_town.hpp"
 
 using namespace brinecast;
@@ -162,6 +163,40 @@ TEST_CASE("a pool far from every road is named", "[sim][rounds][hostile]") {
   travel_table(town, problems);
   REQUIRE(problems.all().size() == 1);
   CHECK(problems.text().find("Far Away 9") != std::string::npos);
+}
+
+TEST_CASE("kept travel tables are found by content, and damaged ones are not believed", "[sim][rounds][hostile]") {
+  auto const folder = std::filesystem::temp_directory_path() / "brinecast_cache_test";
+  std::filesystem::remove_all(folder);
+  TemporaryFile const file("kept.osm", square_town);
+  Scenario town = tests::small_town(3, 1, 500.0);
+  town.roads.kind = RoadKind::osm_extract;
+  town.roads.file = file.path();
+  std::string const key = travel_key(town);
+  CHECK(key == travel_key(town));
+  CHECK_FALSE(read_cached_travel(folder, key));
+  TravelTable table(5);
+  for (std::size_t i = 0; i < 25; ++i)
+    table.set(i / 5, i % 5, static_cast<std::int32_t>(i), static_cast<std::int32_t>(7 * i));
+  write_cached_travel(folder, key, table);
+  auto const known = read_cached_travel(folder, key);
+  REQUIRE(known);
+  REQUIRE(known->places() == 5);
+  CHECK(known->seconds(3, 4) == 19);
+  CHECK(known->metres(3, 4) == 133);
+  Scenario moved = town;
+  moved.pools[0].position.latitude_deg += 1e-6;
+  CHECK(travel_key(moved) != key);
+  moved = town;
+  moved.roads.speed_factor = 0.9;
+  CHECK(travel_key(moved) != key);
+  for (auto const& entry : std::filesystem::directory_iterator(folder)) {
+    std::fstream damaged(entry.path(), std::ios::in | std::ios::out | std::ios::binary);
+    damaged.seekp(-3, std::ios::end);
+    damaged.put('\x55');
+  }
+  CHECK_FALSE(read_cached_travel(folder, key));
+  std::filesystem::remove_all(folder);
 }
 
 TEST_CASE("a broken or absent extract is one clear problem", "[sim][rounds][hostile]") {
