@@ -1,7 +1,6 @@
 #include "models/carbonate/ph.hpp"
 
 #include <algorithm>
-#include <cmath>
 
 namespace brinecast::models {
 
@@ -10,23 +9,22 @@ AcidBase<double> solve_ph(AcidBaseTotals<double> const& totals, WaterEquilibrium
   double basic = 14.0;
   for (int halving = 0; halving < 48; ++halving) {
     double const middle = 0.5 * (acid + basic);
-    (alkalinity_at(std::pow(10.0, -middle), totals, equilibrium).alkalinity < totals.alkalinity ? acid : basic) =
-        middle;
+    (alkalinity_at(exp10(-middle), totals, equilibrium).alkalinity < totals.alkalinity ? acid : basic) = middle;
   }
   double const ph = 0.5 * (acid + basic);
-  double const h = std::pow(10.0, -ph);
+  double const h = exp10(-ph);
   return acid_base_at(h, ph, totals, alkalinity_at(h, totals, equilibrium));
 }
 
 double alkalinity_for_ph(double ph, AcidBaseTotals<double> const& totals, WaterEquilibrium<double> const& equilibrium) {
-  return alkalinity_at(std::pow(10.0, -ph), totals, equilibrium).alkalinity;
+  return alkalinity_at(exp10(-ph), totals, equilibrium).alkalinity;
 }
 
 double inorganic_carbon_for_ph(double ph, AcidBaseTotals<double> const& totals,
                                WaterEquilibrium<double> const& equilibrium) {
   AcidBaseTotals<double> without = totals;
   without.inorganic_carbon = 0.0;
-  auto const at = alkalinity_at(std::pow(10.0, -ph), without, equilibrium);
+  auto const at = alkalinity_at(exp10(-ph), without, equilibrium);
   return std::max(0.0, (totals.alkalinity - at.alkalinity) / at.charge_per_carbon);
 }
 

@@ -1,7 +1,5 @@
 #include "models/sample/sample.hpp"
 
-#include <cmath>
-
 #include "models/carbonate/saturation.hpp"
 #include "models/constants.hpp"
 #include "models/water/conductivity.hpp"
@@ -27,7 +25,7 @@ AcidBaseTotals<double> totals_of(WaterComposition const& water, Speciation<doubl
 
 Speciation<double> chlorine_at(double ph, WaterComposition const& water, WaterEquilibrium<double> const& k,
                                CyanurateSet const& set) {
-  return chlorine_speciation<double>({.hydrogen_activity = std::pow(10.0, -ph),
+  return chlorine_speciation<double>({.hydrogen_activity = exp10(-ph),
                                       .temperature_K = water.temperature_K,
                                       .free_chlorine_mol_per_m3 = water.free_chlorine_mol_per_m3,
                                       .cyanuric_acid_mol_per_m3 = water.cyanuric_acid_mol_per_m3},
@@ -40,7 +38,7 @@ WaterEquilibrium<double> equilibrium_with_pairs(WaterComposition const& water, d
                                    .medium = medium_of(water),
                                    .free_calcium_mol_per_m3 = water.calcium_mol_per_m3};
   WaterEquilibrium<double> k = water_equilibrium(inputs);
-  double const h = std::pow(10.0, -ph);
+  double const h = exp10(-ph);
   constexpr int rounds = 12;  // each shrinks the error by the paired share, which is below a third
   for (int round = 0; round < rounds && water.calcium_mol_per_m3 > 0.0; ++round) {
     double const weight_1 = k.first_carbonic / h;
