@@ -1,0 +1,240 @@
+// Whole runs of a small fleet: the same results on any number of threads, and answers that move the right way.
+
+#include <catch2/catch.hpp>
+#include <cmath>
+#include <cstring>
+#include <map>
+#include <numeric>
+
+#include "sim/ensemble/ensemble.hpp"
+#include "sim/scenario/read_scenario.hpp"
+
+namespace brinecast::sim {
+namespace {
+
+/// Changes to the scenario of these tests.
+struct Change {
+  std::string weather = "";
+  std::string rounds = "";
+  std::string fleet = "count = 40";
+  int technicians = 2;
+  int replicates = 2;
+};
+
+Scenario scenario_with(Change const& change) {
+  std::string text = R"(
+seed = 3
+replicates = )" + std::to_string(change.replicates) +
+                     R"(
+[season]
+first_day = 2027-04-01
+days = 122
+utc_offset = "-6 h"
+[weather]
+kind = "generated"
+climate_file = "valley/climate.csv"
+)" + change.weather + R"(
+[fleet]
+)" + change.fleet + R"(
+centre = { longitude = -93.0, latitude = 28.2 }
+radius = "6 km"
+[fill_water.works]
+salt = "60 mg/L"
+calcium = "150 mg/L"
+alkalinity = "100 mg/L"
+ph = 7.8
+temperature = "18 degC"
+[depot]
+longitude = -93.0
+latitude = 28.2
+[roads]
+kind = "straight_line"
+[rounds]
+working_days = ["monday", "tuesday", "wednesday", "thursday", "friday"]
+planning_time = "0.1 s"
+)" + change.rounds + R"(
+[policies.weekly]
+visits.interval = "7 d"
+[policies.monthly]
+base = "weekly"
+visits.interval = "28 d"
+)";
+  for (int i = 0; i < change.technicians; ++i) text += "[[technicians]]\nname = \"Technician " + std::to_string(i) + "\"\n";
+  Problems problems;
+  auto scenario = read_scenario_text(text, std::string(BRINECAST_SOURCE_DIR) + "/scenarios/test.toml", problems);
+  INFO(problems.text());
+  REQUIRE(scenario);
+  return std::move(*scenario);
+}
+
+class KeepAll final : public TaskSink {
+ public:
+  void accept(TaskResult const& result) override { results_[{result.policy, result.replicate}] = result; }
+  [[nodiscard]] TaskResult const& at(std::size_t policy, std::uint32_t replicate) const {
+    return results_.at({policy, replicate});
+  }
+  [[nodiscard]] std::size_t size() const { return results_.size(); }
+
+ private:
+  std::map<std::pair<std::size_t, std::uint32_t>, TaskResult> results_;
+};
+
+std::unique_ptr<Prepared> prepared_with(Change const& change) {
+  Problems problems;
+  auto prepared = prepare(scenario_with(change), problems);
+  INFO(problems.text());
+  REQUIRE(prepared);
+  return prepared;
+}
+
+KeepAll run_all(Prepared const& prepared, int threads, std::size_t most_tasks = 1000) {
+  std::vector<TaskId> tasks;
+  for (std::uint32_t replicate = 0; replicate < static_cast<std::uint32_t>(prepared.scenario.replicates); ++replicate) {
+    for (std::size_t policy = 0; policy < prepared.scenario.policies.size(); ++policy) {
+      if (tasks.size() < most_tasks) tasks.push_back({policy, replicate});
+    }
+  }
+  KeepAll sink;
+  EnsembleOptions options;
+  options.threads = threads;
+  auto const outcome = run_ensemble(prepared, tasks, sink, options);
+  CHECK(outcome.complete);
+  CHECK(outcome.largest_book_error < 1e-9);
+  CHECK(outcome.nanoseconds_per_pool_hour > 0.0);
+  return sink;
+}
+
+double mean(std::vector<double> const& values) {
+  return std::accumulate(values.begin(), values.end(), 0.0) / static_cast<double>(values.size());
+}
+double sum(std::vector<double> const& values) { return std::accumulate(values.begin(), values.end(), 0.0); }
+
+/// Bit for bit, so that a missing value equals itself.
+template <class Value>
+bool same(std::vector<Value> const& a, std::vector<Value> const& b) {
+  return a.size() == b.size() && (a.empty() || std::memcmp(a.data(), b.data(), a.size() * sizeof(Value)) == 0);
+}
+
+bool same_season(TaskResult const& a, TaskResult const& b) {
+  bool equal = same(a.pools.free_chlorine_in_range, b.pools.free_chlorine_in_range) &&
+               same(a.pools.salt_added, b.pools.salt_added) && same(a.pools.cost, b.pools.cost) &&
+               same(a.months.cost, b.months.cost) && a.visits.size() == b.visits.size();
+  for (std::size_t q = 0; q < day_quantiles.size(); ++q) equal = equal && same(a.days.ph[q], b.days.ph[q]);
+  for (std::size_t i = 0; equal && i < a.visits.size(); ++i) {
+    equal = a.visits[i].pool == b.visits[i].pool && a.visits[i].time_s == b.visits[i].time_s &&
+            a.visits[i].salt_added == b.visits[i].salt_added && a.visits[i].rules == b.visits[i].rules;
+  }
+  return equal;
+}
+
+TEST_CASE("a season is the same on one and on two threads, by tasks and by blocks", "[sim][ensemble][unit]") {
+  auto const prepared = prepared_with({});
+  KeepAll const one = run_all(*prepared, 1);
+  KeepAll const two = run_all(*prepared, 2);
+  KeepAll const by_blocks = run_all(*prepared, 2, 1);  // one task on two threads: its blocks are shared
+  REQUIRE(one.size() == 4);
+  for (std::size_t policy = 0; policy < 2; ++policy) {
+    for (std::uint32_t replicate = 0; replicate < 2; ++replicate) {
+      CHECK(same_season(one.at(policy, replicate), two.at(policy, replicate)));
+    }
+  }
+  CHECK(same_season(one.at(0, 0), by_blocks.at(0, 0)));
+  CHECK(same_season(one.at(0, 0), simulate(*prepared, {.policy = 0, .replicate = 0})));
+  CHECK_FALSE(same_season(one.at(0, 0), one.at(0, 1)));
+}
+
+TEST_CASE("all policies meet the same weather", "[sim][ensemble][unit]") {
+  auto const prepared = prepared_with({});
+  KeepAll const all = run_all(*prepared, 2);
+  CHECK(same(all.at(0, 1).days.rain, all.at(1, 1).days.rain));
+  CHECK(same(all.at(0, 1).days.air_temperature, all.at(1, 1).days.air_temperature));
+  CHECK_FALSE(same(all.at(0, 0).days.rain, all.at(0, 1).days.rain));
+}
+
+TEST_CASE("more rain takes more salt, more heat more chlorine", "[sim][ensemble][unit]") {
+  KeepAll const usual = run_all(*prepared_with({}), 2);
+  KeepAll const wet = run_all(*prepared_with({.weather = "rain_factor = 2.0"}), 2);
+  KeepAll const hot = run_all(*prepared_with({.weather = "warming = \"4 K\""}), 2);
+  for (std::uint32_t replicate = 0; replicate < 2; ++replicate) {
+    CHECK(sum(wet.at(0, replicate).pools.overflowed) > sum(usual.at(0, replicate).pools.overflowed));
+    CHECK(sum(wet.at(0, replicate).pools.salt_added) > sum(usual.at(0, replicate).pools.salt_added));
+    auto const chlorine = [&](KeepAll const& run) {
+      PoolTally const& pools = run.at(0, replicate).pools;
+      return sum(pools.chlorine_produced) + 125.0 * sum(pools.liquid_chlorine_added);
+    };
+    CHECK(chlorine(hot) > 1.05 * chlorine(usual));
+  }
+}
+
+// Four seasons of forty pools tell weekly from monthly by many standard errors; only their mean is compared.
+TEST_CASE("fewer visits do not keep the water better", "[sim][ensemble][unit]") {
+  KeepAll const all = run_all(*prepared_with({.replicates = 4}), 2);
+  double weekly = 0.0, monthly = 0.0;
+  for (std::uint32_t replicate = 0; replicate < 4; ++replicate) {
+    weekly += mean(all.at(0, replicate).pools.free_chlorine_in_range);
+    monthly += mean(all.at(1, replicate).pools.free_chlorine_in_range);
+    CHECK(sum(all.at(0, replicate).pools.visits) > 2.0 * sum(all.at(1, replicate).pools.visits));
+    CHECK(sum(all.at(0, replicate).months.service_time) > sum(all.at(1, replicate).months.service_time));
+  }
+  CHECK(weekly > monthly);
+}
+
+TEST_CASE("a crew whose shift runs out visits late and misses", "[sim][ensemble][unit]") {
+  KeepAll const ample = run_all(*prepared_with({.fleet = "count = 120", .technicians = 4, .replicates = 1}), 2);
+  KeepAll const scarce = run_all(*prepared_with({.fleet = "count = 120", .technicians = 1, .replicates = 1}), 2);
+  auto const late = [](KeepAll const& run) {
+    return sum(run.at(0, 0).pools.late_visits) + sum(run.at(0, 0).pools.missed_visits);
+  };
+  CHECK(late(ample) < 0.02 * sum(ample.at(0, 0).pools.visits));
+  CHECK(late(scarce) > 0.10 * sum(scarce.at(0, 0).pools.visits));
+  CHECK(sum(scarce.at(0, 0).pools.visits) < sum(ample.at(0, 0).pools.visits));
+  auto const& driven = scarce.at(0, 0).technicians;
+  for (std::size_t day = 0; day < driven.stops[0].size(); ++day) CHECK(driven.stops[0][day] < 40.0F);
+}
+
+TEST_CASE("totals by pool and by month tell the same story", "[sim][ensemble][unit]") {
+  TaskResult const season = simulate(*prepared_with({}), {.policy = 0, .replicate = 0});
+  CHECK(sum(season.months.salt_added) == Approx(sum(season.pools.salt_added)));
+  CHECK(sum(season.months.visits) == sum(season.pools.visits));
+  CHECK(sum(season.months.visits) == static_cast<double>(season.visits.size()));
+  CHECK(sum(season.months.cost) == Approx(sum(season.pools.cost)));
+  CHECK(sum(season.months.revenue) == Approx(sum(season.pools.revenue)));
+  CHECK(sum(season.months.service_time) == Approx(sum(season.pools.service_time)));
+  double logged_kg = 0.0;
+  for (VisitRecord const& visit : season.visits) logged_kg += visit.salt_added;
+  CHECK(logged_kg == Approx(sum(season.pools.salt_added)).epsilon(1e-5));
+  for (double const share : season.pools.free_chlorine_in_range) {
+    CHECK(share >= 0.0);
+    CHECK(share <= 1.0);
+  }
+}
+
+TEST_CASE("visits fall on working days, inside shifts", "[sim][ensemble][unit]") {
+  auto const prepared = prepared_with({});
+  TaskResult const season = simulate(*prepared, {.policy = 0, .replicate = 0});
+  REQUIRE(!season.visits.empty());
+  for (VisitRecord const& visit : season.visits) {
+    auto const day = static_cast<int>(visit.time_s / 86400.0);
+    std::chrono::weekday const weekday{prepared->scenario.season.first_day + std::chrono::days{day}};
+    CHECK(weekday != std::chrono::Saturday);
+    CHECK(weekday != std::chrono::Sunday);
+    double const time_s = visit.time_s - day * 86400.0;
+    CHECK(time_s >= prepared->scenario.technicians[visit.technician].shift_start_s);
+  }
+}
+
+TEST_CASE("a run that is asked to stop says so and hands on only whole seasons", "[sim][ensemble][unit]") {
+  auto const prepared = prepared_with({});
+  KeepAll sink;
+  EnsembleOptions options;
+  options.threads = 1;
+  int asked = 0;
+  options.cancelled = [&] { return ++asked > 300; };  // somewhere in the third season
+  auto const outcome = run_ensemble(*prepared, {{0, 0}, {1, 0}, {0, 1}, {1, 1}}, sink, options);
+  CHECK_FALSE(outcome.complete);
+  CHECK(sink.size() >= 1);
+  CHECK(sink.size() < 4);
+}
+
+}  // namespace
+}  // namespace brinecast::sim
