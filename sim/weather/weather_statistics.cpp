@@ -243,7 +243,10 @@ std::vector<Comparison> compare_years(std::vector<YearOfDays> const& source, std
       squares += x * x;
     }
     double const mean = sum / resamples;
-    double const error = std::sqrt(std::max(0.0, squares / resamples - mean * mean));
+    double error = std::sqrt(std::max(0.0, squares / resamples - mean * mean));
+    // Two samples of years with unlike spreads (Welch): a dry month's mean hangs on single storms, of which the fitted
+    // years may have had none.
+    if (figure.rain_mean && !std::isnan(standard_error)) error = std::max(error, standard_error);
     double const width = setting.standard_errors * widened * error;
     row.low = unscale(mean - width) - figure.resolution;
     row.high = unscale(mean + width) + figure.resolution;

@@ -53,7 +53,7 @@ struct ComparisonSetting {
 /// Compares whole years of a source with generated seasons of whole years. A band is the generated figure plus or minus
 /// so many standard errors of the figure over as many years as the source has, found by resampling the generated
 /// seasons (Efron's bootstrap, 400 resamples). The band of a monthly rain mean is instead two standard errors of the
-/// source's own mean when the generator was fitted to it.
+/// source's own mean when the generator was fitted to it; fitted to other years, the larger of both errors counts.
 std::vector<Comparison> compare_years(std::vector<YearOfDays> const& source, std::vector<YearOfDays> const& generated,
                                       ComparisonSetting const& setting);
 
