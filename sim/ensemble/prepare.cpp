@@ -1,3 +1,5 @@
+#include <tbb/parallel_for.h>
+
 #include "sim/ensemble/ensemble.hpp"
 #include "sim/policy/policy.hpp"
 
@@ -21,10 +23,12 @@ std::unique_ptr<Prepared> prepare(Scenario scenario, Problems& problems) {
   prepared->weather = open_weather(prepared->scenario, problems);
   prepared->travel = travel_table(prepared->scenario, problems);
   if (!problems.empty()) return nullptr;
-  for (PolicySpec const& policy : prepared->scenario.policies) {
-    prepared->plans.push_back(plan_rounds(prepared->scenario, prepared->travel,
-                                          planned_pools(prepared->scenario, policy), prepared->scenario.seed));
-  }
+  auto const& policies = prepared->scenario.policies;
+  prepared->plans.resize(policies.size());
+  tbb::parallel_for(std::size_t{0}, policies.size(), [&](std::size_t policy) {
+    prepared->plans[policy] = plan_rounds(prepared->scenario, prepared->travel,
+                                          planned_pools(prepared->scenario, policies[policy]), prepared->scenario.seed);
+  });
   return prepared;
 }
 

@@ -1,0 +1,192 @@
+"""Runs brinecast as its users do and checks what they see: answers, exit codes, one line for a mistake, the result file
+in other programs."""
+import json
+import os
+import pathlib
+import shutil
+import subprocess
+import sys
+
+import h5py
+import netCDF4  # noqa: F401  (the engine that xarray is asked for)
+import numpy
+import xarray
+
+PROGRAM, TOP, WORK = sys.argv[1], pathlib.Path(sys.argv[2]), pathlib.Path(sys.argv[3])
+failures = []
+checks = 0
+
+SCENARIO = """
+name = "Two streets"
+replicates = 3
+[season]
+first_day = 2027-05-01
+days = 62
+utc_offset = "-6 h"
+[weather]
+kind = "generated"
+climate_file = "{climate}"
+[fleet]
+count = 20
+centre = {{ longitude = -93.0, latitude = 28.2 }}
+radius = "3 km"
+[fill_water.works]
+salt = "60 mg/L"
+calcium = "150 mg/L"
+alkalinity = "100 mg/L"
+ph = 7.8
+temperature = "18 degC"
+[depot]
+longitude = -93.0
+latitude = 28.2
+[[technicians]]
+name = "Ada Thornwick"
+[roads]
+kind = "straight_line"
+[rounds]
+working_days = ["monday", "tuesday", "wednesday", "thursday", "friday"]
+planning_time = "0.1 s"
+[policies.weekly]
+visits.interval = "7 d"
+[policies.fortnightly]
+base = "weekly"
+visits.interval = "14 d"
+[outputs]
+trace_pools = ["{trace}"]
+"""
+
+
+def check(what, held):
+    global checks
+    checks += 1
+    if not held:
+        failures.append(what)
+        print("FAILED:", what)
+
+
+def call(*words, code=0, env=None):
+    done = subprocess.run([PROGRAM, *map(str, words)], capture_output=True, text=True, timeout=300, cwd=WORK,
+                          env={**os.environ, **(env or {})})
+    check(f"{' '.join(map(str, words))}: exit code {done.returncode}, expected {code}\n{done.stderr}",
+          done.returncode == code)
+    return done
+
+
+def datasets(file):
+    found = {}
+    file.visititems(lambda name, item: found.update({name: item[()]}) if isinstance(item, h5py.Dataset) else None)
+    return found
+
+
+def same_data(a, b):
+    """All results equal, bit for bit; what tells how long the run took may differ."""
+    with h5py.File(a) as one, h5py.File(b) as two:
+        first, second = datasets(one), datasets(two)
+    if first.keys() != second.keys():
+        return False
+    for name, value in first.items():
+        other = second[name]
+        if getattr(value, "dtype", None) is not None and value.dtype.kind == "f":
+            if value.tobytes() != other.tobytes():
+                return False
+        elif not numpy.array_equal(value, other):
+            return False
+    return True
+
+
+def main():
+    shutil.rmtree(WORK, ignore_errors=True)
+    WORK.mkdir(parents=True)
+    scenario = WORK / "streets.toml"
+    climate = TOP / "scenarios" / "valley" / "climate.csv"
+    scenario.write_text(SCENARIO.format(climate=climate, trace=""). replace('trace_pools = [""]', ""))
+
+    # Words
+    check("overview lists the commands", "run" in call("--help").stdout)
+    check("version", call("--version").stdout.startswith("brinecast "))
+    for command in ("check", "run", "compare", "supplies", "rounds", "weather"):
+        check(f"{command} --help explains itself", "usage: brinecast " + command in call(command, "--help").stdout)
+    check("a misspelt command is suggested", "did you mean compare?" in call("compar", code=2).stderr)
+    check("a misspelt option is suggested",
+          "did you mean --replicates?" in call("run", scenario, "--out", "a.h5", "--replicats", 3, code=2).stderr)
+    check("a count is a count", "at least 1" in call("run", scenario, "--out", "a.h5", "--replicates", -3, code=2).stderr)
+    check("no command is wrong usage", call(code=2).stdout == "")
+    check("a missing word is named", "SCENARIO" in call("check", code=2).stderr)
+
+    # Faults of files
+    fault = call("run", "nowhere.toml", "--out", "a.h5", code=1).stderr
+    check("a missing scenario is named", "nowhere.toml" in fault and fault.count("\n") == 1)
+    check("a missing folder is named", "does not exist" in call("run", scenario, "--out", "no/where/a.h5", code=1).stderr)
+    broken = WORK / "broken.toml"
+    broken.write_text(scenario.read_text().replace("days = 62", "dayz = 62").replace('"7 d"', '"7 apples"'))
+    lines = call("check", broken, code=1).stderr.splitlines()
+    check("all problems at once, each with file and line",
+          len(lines) >= 2 and all(line.startswith(str(broken) + ":") for line in lines) and
+          any("days" in line for line in lines) and any("apples" in line for line in lines))
+    check("nothing half-written", not (WORK / "a.h5").exists() and not list(WORK.glob("*.partial")))
+
+    # A run, its repeats and its comparison
+    check("check summarises", "pools" in call("check", scenario).stdout)
+    done = call("run", scenario, "--out", "one.h5", "--threads", 1)
+    check("the speed is told", "ns per pool-hour" in done.stderr)
+    check("the file is told", "one.h5" in done.stderr and done.stdout == "")
+    check("an existing file is kept", "--replace" in call("run", scenario, "--out", "one.h5", code=1).stderr)
+    call("run", scenario, "--out", "two.h5", "--threads", 2)
+    check("one and two threads give identical data", same_data(WORK / "one.h5", WORK / "two.h5"))
+    call("run", "one.h5", "--out", "again.h5")
+    check("a result file runs again to identical data", same_data(WORK / "one.h5", WORK / "again.h5"))
+    call("run", scenario, "--out", "other.h5", "--seed", 99)
+    check("another seed gives other data", not same_data(WORK / "one.h5", WORK / "other.h5"))
+    call("run", scenario, "--out", "few.h5", "--policies", "weekly", "--replicates", 2)
+    with h5py.File(WORK / "few.h5") as file:
+        check("only the named policy, only two seasons", file["visits"].shape[:2] == (1, 2))
+    check("an unknown policy is suggested",
+          "did you mean weekly" in call("run", scenario, "--out", "b.h5", "--policies", "weakly", code=2).stderr)
+
+    text = call("compare", "one.h5", "--baseline", "weekly").stdout
+    for wanted in ("free chlorine in range", "call-outs", "visits", "driving", "salt", "acid", "cost per pool and month",
+                   "95 %"):
+        check(f"compare shows {wanted}", wanted in text)
+    check("US units", "salt, lb" in call("compare", "one.h5", "--units", "us").stdout)
+    json.loads(call("compare", "one.h5", "--format", "json").stdout)
+    check("csv has rows", call("compare", "one.h5", "--format", "csv").stdout.count("\n") > 10)
+    check("an unknown baseline is named", "weekly" in call("compare", "one.h5", "--baseline", "weakly", code=1).stderr)
+    check("supplies name salt", "salt" in call("supplies", "one.h5").stdout)
+    check("a foreign file is refused", "streets.toml" in call("compare", scenario, code=1).stderr)
+    plan = json.loads(call("rounds", scenario, "--policy", "weekly", "--format", "json").stdout)
+    check("rounds have a bound", 0 < plan["lower_bound"] <= plan["cost"])
+    check("weather by month", "rain" in call("weather", scenario).stdout)
+
+    # The file in other programs
+    with h5py.File(WORK / "one.h5") as file:
+        for name in ("format_version", "program_version", "scenario", "scenario_sha256", "seed", "created", "command",
+                     "nanoseconds_per_pool_hour", "largest_book_error"):
+            check(f"root attribute {name}", name in file.attrs)
+        check("the books close", 0 <= float(file.attrs["largest_book_error"]) < 1e-9)
+        for name, item in file.items():
+            if isinstance(item, h5py.Dataset) and item.dtype.kind == "f" and not name.startswith("_"):
+                check(f"{name} has units and a long name", "units" in item.attrs and "long_name" in item.attrs)
+    data = xarray.open_dataset(WORK / "one.h5", engine="netcdf4")
+    check("named axes", set(data["free_chlorine_in_range"].dims) == {"policy", "replicate", "pool"})
+    check("units", data["salt_added"].attrs["units"] == "kg")
+    check("policies by name", list(data["policy"].values) == ["weekly", "fortnightly"])
+    print(data)
+
+    # Shards
+    for part in (1, 2):
+        call("run", scenario, "--out", "sharded.h5", "--shard", f"{part}/2")
+    parts = sorted(WORK.glob("sharded.h5*"))
+    call("merge", "sharded.h5", *parts)
+    check("shards merge to identical data", same_data(WORK / "one.h5", WORK / "sharded.h5"))
+
+    # The output of a long table cut short by its reader is not a success.
+    with open("/dev/full", "w") as full:
+        code = subprocess.run([PROGRAM, "compare", "one.h5"], stdout=full, stderr=subprocess.DEVNULL, cwd=WORK).returncode
+    check("a full disk behind standard output is a fault", code == 1)
+
+    print(f"{checks - len(failures)} passed, {len(failures)} failed")
+    return 1 if failures else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
