@@ -40,6 +40,10 @@ void verify_sun(Report& report) {
                   0.05, "Saemundsson 1986 table, from memory"});
   report.compare({"refraction at 45 deg elevation, arc minutes", 60.0 * refraction_deg(45.0, 101000.0, 283.0), 1.01,
                   0.012, "Saemundsson 1986 table, from memory"});
+  report.compare({"refraction at the geometric horizon, arc minutes", 60.0 * refraction_deg(0.0, 101000.0, 283.0),
+                  28.98, 0.1, "Saemundsson 1986, evaluated by hand"});
+  report.compare({"refraction at 5 deg elevation, arc minutes", 60.0 * refraction_deg(5.0, 101000.0, 283.0), 9.6741,
+                  0.02, "Saemundsson 1986, evaluated by hand"});
   // Obliquity and equinox: 2000-06-21 01:48 UT declination 23.44; 2000-03-20 07:35 UT declination 0.
   Place const pole{.latitude_deg = 90.0, .longitude_deg = 0.0};
   report.compare({"declination at the June solstice 2000, deg",

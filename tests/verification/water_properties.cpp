@@ -67,6 +67,19 @@ void verify_water_properties(Report& report) {
                   water_density_kg_per_m3(celsius(25.0), 8.0) - water_density_kg_per_m3(celsius(25.0), 0.0), 5.66, 0.07,
                   phreeqc});
 
+  // Coefficients that matter little in a pool, by hand at the ends of their range.
+  report.compare({"density at 100 degC, kg/m3", water_density_kg_per_m3(celsius(100.0), 0.0), 958.364, 0.01, kell});
+  report.compare({"latent heat at 40 degC by hand, kJ/kg", latent_heat_of_vaporisation_J_per_kg(celsius(40.0)) / 1000.0,
+                  2405.12, 0.03, rogers});
+  report.compare({"Buck over water at 40 degC, Pa", saturation_vapour_pressure_Pa(celsius(40.0)), 7382.4, 1.0,
+                  "Buck 1996, evaluated independently"});
+  report.compare({"Buck over ice at -40 degC by hand, Pa", saturation_vapour_pressure_over_ice_Pa(celsius(-40.0)),
+                  12.8473, 0.003, "Buck 1996, evaluated by hand"});
+  report.compare({"conductivity ratio at 5 degC by hand", conductivity_temperature_ratio(celsius(5.0)), 0.616004, 5e-5,
+                  "own fit, evaluated by hand"});
+  report.compare({"conductivity ratio at 40 degC by hand", conductivity_temperature_ratio(celsius(40.0)), 1.315644,
+                  5e-5, "own fit, evaluated by hand"});
+
   auto const salt = [](double kg_per_m3, double t) {
     return 1e4 * conductivity_S_per_m<double>({.salt_kg_per_m3 = kg_per_m3,
                                                .calcium_mol_per_m3 = 0.0,
@@ -108,7 +121,7 @@ void verify_water_properties(Report& report) {
   }
   if (waters.rows() > 0) {
     report.compare({"conductivity of 432 pool waters, worst relative error", worst, 0.0, 0.03, phreeqc});
-    report.compare({"conductivity of 432 pool waters, mean relative error", mean, 0.0, 0.003, phreeqc});
+    report.compare({"conductivity of 432 pool waters, mean relative error", mean, 0.00198, 0.0003, phreeqc});
   }
 }
 
