@@ -9,7 +9,7 @@ namespace brinecast::sim {
 
 namespace {
 
-constexpr double half_day = 0.5;
+constexpr double early_d = 1.5;  // a visit a day ahead of its rhythm still makes the tests of the day
 
 constexpr std::array<Measured, measured_count> all_measured = {
     Measured::free_chlorine,     Measured::combined_chlorine, Measured::ph,   Measured::alkalinity,
@@ -98,6 +98,15 @@ double test_interval_d(TestSpec const& tests, LastReading const& last, Measured 
   return tests.adaptive.used && last.learned_every_d > 0.0 ? last.learned_every_d : tests[quantity].every_d;
 }
 
+/// Whether the last reading lies in the band, and would after `days` more of its trend.
+bool stays_inside(LastReading const& last, Band const& band, double days) {
+  auto const inside = [&band](double value) { return value >= band.low && value <= band.high; };
+  double const since_d = last.day - last.previous_day;
+  bool const trend_known = last.previous_day > long_ago && since_d >= 1.0;
+  double const trend_per_day = trend_known ? (last.value - last.previous_value) / since_d : 0.0;
+  return inside(last.value) && inside(last.value + trend_per_day * days);
+}
+
 }  // namespace
 
 int TestPlan::count(TestMethod method) const {
@@ -121,16 +130,20 @@ TestPlan plan_tests(PolicySpec const& policy, PoolRecord const& record, WaterRea
   TestPlan plan;
   bool const opening = has(reasons, VisitReason::opening) || record.stage == PoolStage::balancing;
   bool const watch_only = has(reasons, VisitReason::winter_watch) || has(reasons, VisitReason::closing);
+  // Whoever comes out of turn, comes for the water: chlorine and pH are read whatever their interval.
+  bool const out_of_turn = reasons != 0 && !has(reasons, VisitReason::interval);
   for (Measured const quantity : all_measured) {
     TestRule const& rule = policy.tests[quantity];
     LastReading const& last = record[quantity];
-    bool const due = today.day + half_day >= last.day + test_interval_d(policy.tests, last, quantity);
+    bool const protects = quantity == Measured::free_chlorine || quantity == Measured::ph;
+    bool const due = (out_of_turn && protects && rule.every_d < never) ||
+                     today.day + early_d >= last.day + test_interval_d(policy.tests, last, quantity);
     if (watch_only ? quantity == Measured::water_temperature : (opening && rule.every_d < never) || due) {
       plan[quantity] = rule.method;
     }
   }
   bool const salt_in_doubt = seen.warning_low_salt || seen.warning_check_cell ||
-                             last_or(record, Measured::unit_salt, never) < policy.dosing.salt_kg_per_m3.low;
+                             seen.unit_salt_kg_per_m3.value_or(never) < policy.dosing.salt_kg_per_m3.low;
   bool const by_test = policy.dosing.salt_check == SaltCheck::independent;
   if (!watch_only && salt_in_doubt && by_test) plan[Measured::salt] = policy.tests[Measured::salt].method;
   return plan;
@@ -183,18 +196,17 @@ std::uint32_t note_readings(PolicySpec const& policy, Pool const& pool, PoolReco
     last.day = today.day;
     TestRule const& rule = policy.tests[quantity];
     if (!adaptive.used || rule.every_d >= never) continue;
-    Band const band = band_of(policy.dosing, quantity);
-    bool const steady = *value >= band.low && *value <= band.high;
-    last.steady = steady ? last.steady + 1 : 0;
     double const usual_d = rule.every_d;
+    bool const protects = quantity == Measured::free_chlorine || quantity == Measured::ph;
+    double const longest_d = protects ? adaptive.rarest_free_chlorine_d : adaptive.longest_d;
+    double const from_d = std::max({last.learned_every_d, usual_d, visit_interval_d(policy, pool, record, today)});
+    double const learned_d = std::max(usual_d, std::min(from_d * adaptive.rarer_factor, longest_d));
+    bool const steady = stays_inside(last, band_of(policy.dosing, quantity), learned_d);
+    last.steady = steady ? last.steady + 1 : 0;
     if (!steady) {
       if (last.learned_every_d > usual_d) fired |= bit(FiredRule::test_made_denser);
       last.learned_every_d = usual_d;
     } else if (last.steady >= adaptive.steady_readings) {
-      bool const protects = quantity == Measured::free_chlorine || quantity == Measured::ph;
-      double const longest_d = protects ? adaptive.rarest_free_chlorine_d : adaptive.longest_d;
-      double const from_d = std::max({last.learned_every_d, usual_d, visit_interval_d(policy, pool, record, today)});
-      double const learned_d = std::max(usual_d, std::min(from_d * adaptive.rarer_factor, longest_d));
       if (learned_d > last.learned_every_d) fired |= bit(FiredRule::test_made_rarer);
       last.learned_every_d = learned_d;
       last.steady = 0;
