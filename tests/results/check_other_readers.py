@@ -15,7 +15,7 @@ for name, data in file.items():
     text = h5py.check_string_dtype(data.dtype) is not None
     assert 'long_name' in data.attrs, name
     assert text or 'units' in data.attrs, name
-    if data.is_scale:
+    if h5py.h5ds.is_scale(data.id):
         assert data.shape[0] > 0 and data.ndim == 1, name
     else:
         for axis, dim in enumerate(data.dims):
@@ -46,9 +46,8 @@ assert (day.year, day.month, day.day) == (2031, 3, 20), day
 XARRAY = """
 import sys, numpy, xarray
 data = xarray.open_dataset(sys.argv[1], engine='netcdf4')
-text = repr(data)
 for axis in ('policy', 'replicate', 'pool', 'month', 'technician', 'day', 'quantile', 'visit'):
-    assert f'* {axis} ' in text, text
+    assert axis in data.dims and axis in data.indexes, (axis, data)
 assert data.salt_added.attrs['units'] == 'kg'
 assert data.day.values[0] == numpy.datetime64('2031-03-20') and data.month.values[1] == numpy.datetime64('2031-04-01')
 weekly = data.cost.sel(policy='weekly').mean('replicate')
