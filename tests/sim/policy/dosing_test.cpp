@@ -135,7 +135,7 @@ TEST_CASE("water is drained only where the policy allows it and the fill water i
   CHECK(one.visit_after(7).decision.actions.drain_m3 == 0.0);
 }
 
-TEST_CASE("liquid chlorine lifts a low reading to the target and cloudy water to the top of the band",
+TEST_CASE("liquid chlorine lifts a low reading to the target, and shocks cloudy water by its stabiliser",
           "[sim][policy][unit]") {
   OnePool one;
   one.truth.free_chlorine_kg_per_m3 = 0.0005;
@@ -143,6 +143,9 @@ TEST_CASE("liquid chlorine lifts a low reading to the target and cloudy water to
   one.truth.free_chlorine_kg_per_m3 = 0.002;
   CHECK(one.visit_after(7).decision.actions.liquid_chlorine_kg == 0.0);
   one.truth.cloudy = true;
+  // 0.39 mol/m3 of stabiliser are 50.3 g/m3.
+  CHECK(one.visit_after(7).decision.actions.liquid_chlorine_kg == Approx((0.3 * 0.39 * 0.129074 - 0.002) * 50.0));
+  one.policy.dosing.shock_per_cyanuric_acid = 0.0;
   CHECK(one.visit_after(7).decision.actions.liquid_chlorine_kg == Approx(0.004 * 50.0));
 }
 
