@@ -169,7 +169,7 @@ void settle_pool(PoolBlock& block, std::size_t lane, KernelSettings const& setti
                                              .temperature_K = temperature_K,
                                              .free_chlorine_mol_per_m3 = state.free_chlorine_mol[lane] / volume,
                                              .cyanuric_acid_mol_per_m3 = cyanuric},
-                                            k, settings.cyanurates);
+                                            k, settings.cyanurates, models::converged_newton_steps);
     models::AcidBaseTotals<double> const totals{
         .alkalinity = state.alkalinity_mol[lane] / volume,
         .inorganic_carbon = state.inorganic_carbon_mol[lane] / volume,

@@ -9,12 +9,18 @@ namespace brinecast::sim {
 namespace {
 
 constexpr double half_day = 0.5;
+constexpr double lamp_patience_d = 14.0;  // before a cell is given up; common practice, no source
 
 double operating_h(PoolRecord const& record, WaterReadings const& readings) {
   return readings.cell_operating_h.value_or(record.cell_operating_h);
 }
 
 bool lamp_lit(WaterReadings const& readings) { return readings.warning_check_cell || readings.warning_low_salt; }
+
+/// A visit that found the lamp lit and no cause for it.
+void note_unexplained_lamp(PoolRecord& record, DayKnowledge const& today) {
+  if (record.lamp_visits++ == 0) record.lamp_since_day = today.day;
+}
 
 /// Salt short by the test that the policy trusts.
 bool salt_short(PolicySpec const& policy, WaterReadings const& readings) {
@@ -25,10 +31,14 @@ bool salt_short(PolicySpec const& policy, WaterReadings const& readings) {
   return readings.warning_low_salt || (readings.unit_salt_kg_per_m3 && *readings.unit_salt_kg_per_m3 < low);
 }
 
-bool water_cold(PolicySpec const& policy, PoolRecord const& record, WaterReadings const& readings) {
+/// Too cold to judge the cell: the water now, or the last days' air, which tells of the nights between two visits.
+bool water_cold(PolicySpec const& policy, PoolRecord const& record, WaterReadings const& readings,
+                DayKnowledge const& today) {
+  constexpr int days_remembered = 3;
   double const temperature_K =
       readings.water_temperature_K.value_or(last_or(record, Measured::water_temperature, never));
-  return temperature_K < policy.production.cold_water_K;
+  double const cold_K = policy.production.cold_water_K;
+  return temperature_K < cold_K || recent_mean(today.air_mean_K, days_remembered) < cold_K;
 }
 
 /// Cleaning rules that fire without a look at the plates; FiredRule bits.
@@ -88,7 +98,7 @@ bool wants_inspection(PolicySpec const& policy, PoolRecord const& record, WaterR
   if (operating_h(record, readings) >= record.cell_inspected_h + cell.inspect_every_operating_h) return true;
   if (lamp_lit(readings)) {
     if (cell.warning_order == WarningOrder::clean_first) return readings.warning_check_cell;
-    if (!salt_short(policy, readings) && !water_cold(policy, record, readings)) return true;
+    if (!salt_short(policy, readings) && !water_cold(policy, record, readings, visit.today)) return true;
   }
   // A cell that is about to be cleaned is looked at, to choose the number of baths. Whether this visit's water counts
   // as scale-forming is not yet worked out; a look too many does no harm.
@@ -121,24 +131,26 @@ void care_for_cell(RuleInputs const& in, PoolRecord& record, VisitDecision& deci
   if (!lamp_lit(in.readings)) {
     record.lamp_visits = 0;
   } else if (cell.warning_order == WarningOrder::clean_first) {
-    ++record.lamp_visits;
+    note_unexplained_lamp(record, today);
     if (in.readings.warning_check_cell) rules |= bit(FiredRule::cleaned_on_warning);
     restart(decision);
   } else if (salt_short(in.policy, in.readings)) {
     restart(decision);  // the salt of this visit is the remedy; the lamp may stay lit until it has mixed
-  } else if (water_cold(in.policy, record, in.readings)) {
+  } else if (water_cold(in.policy, record, in.readings, today)) {
     decision.fired(FiredRule::cold_water);
   } else {
     restart(decision);
     if (cell.clean_on_warning) rules |= bit(FiredRule::cleaned_on_warning);
-    if (grade >= 1) rules |= bit(FiredRule::cleaned_by_grade);
-    if (rules == 0) {
-      decision.fired(FiredRule::restarted);
-      ++record.lamp_visits;
+    if (grade >= 1) {
+      rules |= bit(FiredRule::cleaned_by_grade);
+    } else {
+      ++record.lamp_visits;  // a clean cell with its lamp lit again and again is worn out
     }
+    if (rules == 0) decision.fired(FiredRule::restarted);
   }
 
-  if (cell.replace_failed && record.lamp_visits > cell.restarts_before_replacing) {
+  if (cell.replace_failed && record.lamp_visits > cell.restarts_before_replacing &&
+      today.day - record.lamp_since_day >= lamp_patience_d) {
     replace(in, record, decision, FiredRule::failed_cell_replaced);
     return;
   }
