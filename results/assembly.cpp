@@ -123,6 +123,8 @@ class Assembly {
   static H5::H5File create(std::filesystem::path const& path) {
     H5::FileAccPropList access;
     access.setFcloseDegree(H5F_CLOSE_STRONG);
+    // From this version on HDF5 puts checksums on its own structures, too, so that no flipped byte passes for data.
+    access.setLibverBounds(H5F_LIBVER_V110, H5F_LIBVER_V110);
     H5::FileCreatPropList creation;
     // Readers of netCDF-4 list variables in the order of the schema.
     H5Pset_link_creation_order(creation.getId(), H5P_CRT_ORDER_TRACKED | H5P_CRT_ORDER_INDEXED);
