@@ -144,7 +144,7 @@ void care_for_cell(RuleInputs const& in, PoolRecord& record, VisitDecision& deci
     if (grade >= 1) {
       rules |= bit(FiredRule::cleaned_by_grade);
     } else {
-      ++record.lamp_visits;  // a clean cell with its lamp lit again and again is worn out
+      note_unexplained_lamp(record, today);  // a clean cell with its lamp lit again and again is worn out
     }
     if (rules == 0) decision.fired(FiredRule::restarted);
   }

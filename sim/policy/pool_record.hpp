@@ -56,7 +56,8 @@ struct PoolRecord {
   double cell_inspected_h = 0.0;
   double clean_voltage_V = 0.0;  // first reading after a cleaning; 0 unknown
   int saturated_visits = 0;
-  int lamp_visits = 0;  // in a row with the check-cell lamp lit and no cause found
+  int lamp_visits = 0;          // in a row with the check-cell lamp lit and no cause found
+  double lamp_since_day = 0.0;  // of the first of them
   // The year
   PoolStage stage = PoolStage::in_service;
   int returns = 0;

@@ -131,6 +131,15 @@ TEST_CASE("a lamp that no remedy puts out has the cell replaced, unless the poli
   }
 }
 
+TEST_CASE("visits in quick succession do not condemn a cell: the lamp has to stay for two weeks",
+          "[sim][policy][unit]") {
+  OnePool one;
+  one.truth.warning_check_cell = true;
+  for (int i = 0; i < 4; ++i) CHECK_FALSE(one.visit_after(3).decision.actions.replace_cell);
+  CHECK(one.visit_after(3).decision.actions.replace_cell == false);
+  CHECK(one.visit_after(3).decision.actions.replace_cell);
+}
+
 TEST_CASE("a cell is replaced in advance at its operating hours, once", "[sim][policy][unit]") {
   OnePool one;
   one.truth.cell_operating_h = 8000.0;
