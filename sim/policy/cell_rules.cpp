@@ -15,6 +15,8 @@ double operating_h(PoolRecord const& record, WaterReadings const& readings) {
   return readings.cell_operating_h.value_or(record.cell_operating_h);
 }
 
+constexpr int worst_scale_grade = 3;  // a policy that never cleans waits for one beyond
+
 bool lamp_lit(WaterReadings const& readings) { return readings.warning_check_cell || readings.warning_low_salt; }
 
 /// A visit that found the lamp lit and no cause for it.
@@ -141,10 +143,11 @@ void care_for_cell(RuleInputs const& in, PoolRecord& record, VisitDecision& deci
   } else {
     restart(decision);
     if (cell.clean_on_warning) rules |= bit(FiredRule::cleaned_on_warning);
-    if (grade >= 1) {
+    if (grade >= 1 && cell.clean_at_grade <= worst_scale_grade) {
       rules |= bit(FiredRule::cleaned_by_grade);
     } else {
-      note_unexplained_lamp(record, today);  // a clean cell with its lamp lit again and again is worn out
+      // A clean cell, or one that may not be cleaned, with its lamp lit again and again is given up.
+      note_unexplained_lamp(record, today);
     }
     if (rules == 0) decision.fired(FiredRule::restarted);
   }
