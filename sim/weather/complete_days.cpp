@@ -20,8 +20,7 @@ double above_air_mean_W_per_m2(DayOfSun const& sun) {
 }
 
 /// Mean depression of the dew point below the low: none where rain covers the potential evaporation, 8 K where it
-/// covers a tenth, logarithmic between (our own fit to typical years of five US stations). Potential evaporation by
-/// Hargreaves.
+/// covers a tenth, logarithmic between: assumption, no source. Potential evaporation by Hargreaves.
 double dew_point_depression_K(DailyRecord const& record, ClimatePlace const& place) {
   double rain_m = 0.0, potential_m = 0.0;
   for (std::size_t d = 0; d < record.days.size(); ++d) {
@@ -89,7 +88,7 @@ class Analogues {
 
 double sun_from_range(double range_K, bool wet) {
   // Their 0.16 is a share of the extraterrestrial radiation, of which a clear sky leaves 0.72. Wet days keep three
-  // quarters (our own fit to typical years of five US stations, root mean square error 0.2).
+  // quarters: assumption, no source.
   return std::clamp((wet ? 0.75 : 1.0) * 0.16 / 0.72 * std::sqrt(std::max(0.5, range_K)), 0.08, 1.0);
 }
 

@@ -114,8 +114,7 @@ TEST_CASE("storms give each day its rain, in hours and amounts that occur", "[si
     REQUIRE(sum == Approx(0.015).epsilon(1e-12));
     peak_share += peak / sum / days;
   }
-  // Hourly gauges of the US Gulf coast: 3 to 6 hours with rain on a wet summer day, more than half of it in one hour
-  // (computed from the typical years of Houston and Miami).
+  // A few hours with rain on a wet summer day, much of it in one hour: assumption, no source.
   CHECK(wet_hours > 2.5);
   CHECK(wet_hours < 7.0);
   CHECK(peak_share > 0.4);
