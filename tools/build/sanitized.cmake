@@ -1,0 +1,5 @@
+# Address and undefined-behaviour sanitizers: cmake -C tools/build/sanitized.cmake -S . -B build/sanitized
+include(${CMAKE_CURRENT_LIST_DIR}/common.cmake)
+set(CMAKE_BUILD_TYPE RelWithDebInfo CACHE STRING "")
+set(CMAKE_CXX_FLAGS_RELWITHDEBINFO "-O1 -g" CACHE STRING "")
+set(CMAKE_CXX_FLAGS "-fsanitize=address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer" CACHE STRING "")
