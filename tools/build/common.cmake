@@ -1,5 +1,4 @@
 # What every preset shares.
-set(CMAKE_GENERATOR Ninja CACHE INTERNAL "")
 set(CMAKE_EXPORT_COMPILE_COMMANDS ON CACHE BOOL "")
 find_program(BRINECAST_CCACHE ccache)
 if(BRINECAST_CCACHE)

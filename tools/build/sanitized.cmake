@@ -1,4 +1,4 @@
-# Address and undefined-behaviour sanitizers: cmake -C tools/build/sanitized.cmake -S . -B build/sanitized
+# Address and undefined-behaviour sanitizers: cmake -G Ninja -C tools/build/sanitized.cmake -S . -B build/sanitized
 include(${CMAKE_CURRENT_LIST_DIR}/common.cmake)
 set(CMAKE_BUILD_TYPE RelWithDebInfo CACHE STRING "")
 set(CMAKE_CXX_FLAGS_RELWITHDEBINFO "-O1 -g" CACHE STRING "")
