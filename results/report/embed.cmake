@@ -32,7 +32,7 @@ foreach(file IN LISTS VEGA_FILES)
     message(FATAL_ERROR "${file} holds text that would end the script it is put into")
   endif()
   string(APPEND library "(function (exports, module, require) {\n${text}\n})(vegaModules[\"${name}\"] = {}, {}, "
-                        "(name) => vegaModules[name === \"vega-selections\" ? \"vega-selection\" : name])\;\n")
+                        "(name) => vegaModules[name === \"vega-selections\" ? \"vega-selection\" : name]);\n")
 endforeach()
 append_constant(page_library "${library}")
 file(WRITE ${OUTPUT} "${source}\n}  // namespace brinecast::results\n")
