@@ -1,6 +1,7 @@
 #pragma once
 // The physics is written once over a lane type: `double` here, several pools at a time in sim/fleet/vector_lanes.hpp.
-// Every lane type offers + - * / and comparisons, and by argument-dependent lookup exp, log, sqrt, min, max, select, any.
+// Every lane type offers + - * / and comparisons, and by argument-dependent lookup exp, log, sqrt, min, max, select,
+// any.
 
 #include <algorithm>
 #include <cmath>

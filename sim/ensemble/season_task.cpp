@@ -18,11 +18,18 @@ namespace {
 constexpr int hours_per_day = 24;
 constexpr double seconds_per_hour = models::seconds_per_hour;
 constexpr double patience_after_visit_d = 2.0;  // owners give a visit's work time: common practice, no source
-constexpr double plan_tolerance = 0.15;  // of the planned interval, within which the plan's days hold
-constexpr double service_memory = 0.3;  // weight of the last visit in the expected work
+constexpr double plan_tolerance = 0.15;         // of the planned interval, within which the plan's days hold
+constexpr double service_memory = 0.3;          // weight of the last visit in the expected work
 
 /// Quantities whose quantiles are kept, in the order of `DayTally`.
-enum NoonQuantity : std::size_t { noon_salt, noon_free_chlorine, noon_ph, noon_saturation, noon_scale, noon_temperature };
+enum NoonQuantity : std::size_t {
+  noon_salt,
+  noon_free_chlorine,
+  noon_ph,
+  noon_saturation,
+  noon_scale,
+  noon_temperature
+};
 
 float reading(std::optional<double> const& value) {
   return value ? static_cast<float>(*value) : std::numeric_limits<float>::quiet_NaN();
@@ -119,8 +126,7 @@ SeasonTask::SeasonTask(Prepared const& prepared, TaskId task, SeasonWeather cons
     PoolFile& file = files_[i];
     file.record = start_record(policy_, pool, scenario_.season, plan_.first_day(id));
     file.planned_interval_d = typical_interval_d(policy_, pool, scenario_.season);
-    file.expected_service_s =
-        typical_service_s(policy_, pool, scenario_.season) + scenario_.rounds.stop_overhead_s;
+    file.expected_service_s = typical_service_s(policy_, pool, scenario_.season) + scenario_.rounds.stop_overhead_s;
     file.cell_age_h = pool.cell_age_h;
     if (file.record.stage == PoolStage::closed) {
       Slot const slot = fleet_.slot_of_pool[i];
@@ -214,8 +220,8 @@ void SeasonTask::begin_day() {
   }
 }
 
-/// A planned pool is wanted on its plan's day; one that slipped, was triggered or called for, on every working day until
-/// it is served.
+/// A planned pool is wanted on its plan's day; one that slipped, was triggered or called for, on every working day
+/// until it is served.
 void SeasonTask::find_wanted_visits() {
   wanted_.clear();
   int const working_day = working_days_[static_cast<std::size_t>(day_)];
@@ -229,8 +235,9 @@ void SeasonTask::find_wanted_visits() {
     if (wants_remote_reading(policy_, file.record, today)) {
       Slot const slot = fleet_.slot_of_pool[i];
       PoolBlock& block = fleet_.blocks[slot.block];
-      auto const setting = read_remotely(policy_, file.record, true_water(block, slot.lane, file.cell_age_h, scenario_.parameters), today,
-                                         key(id, static_cast<std::uint32_t>(day_ * hours_per_day)));
+      auto const setting =
+          read_remotely(policy_, file.record, true_water(block, slot.lane, file.cell_age_h, scenario_.parameters),
+                        today, key(id, static_cast<std::uint32_t>(day_ * hours_per_day)));
       if (setting) block.controls.output_setting[slot.lane] = *setting;
       result_.pools.remote_readings[i] += 1.0;
       result_.pools.cost[i] += scenario_.prices.remote_reading_per_day * policy_.visits.remote.every_d;
@@ -240,8 +247,8 @@ void SeasonTask::find_wanted_visits() {
     PlanIndex::Place place = plan_.place(static_cast<std::size_t>(working_day), id);
     bool const planned_today = place.position >= 0;
     std::uint32_t const regular = bit(VisitReason::interval);
-    // A plan made for another interval, of another season or before an adaptive stretch, does not bind: then the due day
-    // alone decides.
+    // A plan made for another interval, of another season or before an adaptive stretch, does not bind: then the due
+    // day alone decides.
     double const interval_d = visit_interval_d(policy_, pool, file.record, today);
     bool const bound = std::abs(interval_d - file.planned_interval_d) <= plan_tolerance * file.planned_interval_d;
     if (bound && file.record.stage == PoolStage::in_service && (reasons == 0 || reasons == regular)) {
@@ -273,8 +280,8 @@ void SeasonTask::find_wanted_visits() {
 
 void SeasonTask::note_missed(PoolId pool, PoolFile& file) {
   // A visit that waits longer than the interval until the next has been missed; the wait for the next begins.
-  auto const interval_d = static_cast<int>(
-      visit_interval_d(policy_, scenario_.pools[index_of(pool)], file.record, knowledge(pool)));
+  auto const interval_d =
+      static_cast<int>(visit_interval_d(policy_, scenario_.pools[index_of(pool)], file.record, knowledge(pool)));
   if (day_ - file.wanted_since < std::max(1, interval_d)) return;
   result_.pools.missed_visits[index_of(pool)] += 1.0;
   result_.months.missed_visits[month_of_day_[static_cast<std::size_t>(day_)]] += 1.0;
@@ -372,7 +379,9 @@ void SeasonTask::note_noon(std::size_t number) {
   PoolState const& s = block.state;
   for (std::size_t lane = 0; lane < block_pools; ++lane) {
     double const per_m3 = 1.0 / s.water_volume_m3[lane];
-    auto const note = [&](NoonQuantity quantity, double value) { noon_[quantity][number][lane] = static_cast<float>(value); };
+    auto const note = [&](NoonQuantity quantity, double value) {
+      noon_[quantity][number][lane] = static_cast<float>(value);
+    };
     note(noon_salt, s.salt_kg[lane] * per_m3);
     note(noon_free_chlorine, s.free_chlorine_mol[lane] * per_m3 * models::molar_mass_Cl2_kg_per_mol);
     note(noon_ph, s.ph[lane]);
@@ -425,8 +434,9 @@ void SeasonTask::settle_accounts() {
     bool const call_out = has(stop.reasons, VisitReason::call_out);
     double const service_s = actions.service_s + scenario_.rounds.stop_overhead_s;
     file.expected_service_s += service_memory * (service_s - file.expected_service_s);
-    double const acid_m3 = (actions.acid_mol + actions.acid_clean_cycles * scenario_.parameters.cleaning_acid_mol_per_bath) /
-                           models::acid_mol_per_m3;
+    double const acid_m3 =
+        (actions.acid_mol + actions.acid_clean_cycles * scenario_.parameters.cleaning_acid_mol_per_bath) /
+        models::acid_mol_per_m3;
     double const bicarbonate_kg = actions.bicarbonate_mol * models::molar_mass_NaHCO3_kg_per_mol;
     double const calcium_kg = actions.calcium_mol * models::molar_mass_CaCl2_kg_per_mol;
     double const cyanuric_kg = actions.cyanuric_acid_mol * models::molar_mass_cyanuric_acid_kg_per_mol;
@@ -453,11 +463,11 @@ void SeasonTask::settle_accounts() {
     if (actions.acid_clean_cycles > 0 && stop.visit.readings.scale_grade == 0) pools.innocent_cleanings[i] += 1.0;
 
     double const labour_cost = service_s / seconds_per_hour * prices.wage_per_h;
-    double const supplies_cost =
-        actions.salt_kg * prices.salt_per_kg + acid_m3 * prices.acid_per_m3 +
-        bicarbonate_kg * prices.bicarbonate_per_kg + calcium_kg * prices.calcium_chloride_per_kg +
-        cyanuric_kg * prices.cyanuric_acid_per_kg + liquid_m3 * prices.liquid_chlorine_per_m3 +
-        stop.fill_m3 * prices.fill_water_per_m3 + testing_cost(prices, stop.visit.tests);
+    double const supplies_cost = actions.salt_kg * prices.salt_per_kg + acid_m3 * prices.acid_per_m3 +
+                                 bicarbonate_kg * prices.bicarbonate_per_kg +
+                                 calcium_kg * prices.calcium_chloride_per_kg +
+                                 cyanuric_kg * prices.cyanuric_acid_per_kg + liquid_m3 * prices.liquid_chlorine_per_m3 +
+                                 stop.fill_m3 * prices.fill_water_per_m3 + testing_cost(prices, stop.visit.tests);
     double const equipment_cost = actions.replace_cell ? prices.cell_each : 0.0;
     months.labour_cost[m] += labour_cost;
     months.supplies_cost[m] += supplies_cost;
@@ -633,8 +643,8 @@ void SeasonTask::close_month(std::size_t m) {
   }
   MonthTally& months = result_.months;
   double const month_hours = counted - counted_hours_before_;
-  months.free_chlorine_in_range[m] = month_hours > 0.0 ? (in_range - in_range_hours_before_) / month_hours
-                                                       : std::numeric_limits<double>::quiet_NaN();
+  months.free_chlorine_in_range[m] =
+      month_hours > 0.0 ? (in_range - in_range_hours_before_) / month_hours : std::numeric_limits<double>::quiet_NaN();
   months.hours_without_production[m] = idle - idle_hours_before_;
   months.cost[m] = months.labour_cost[m] + months.driving_cost[m] + months.supplies_cost[m] + months.equipment_cost[m];
   counted_hours_before_ = counted;
@@ -650,7 +660,9 @@ void SeasonTask::finish() {
     PoolBlock const& block = fleet_.blocks[slot.block];
     PoolHours const& hours = block.hours;
     double const open_h = hours.open_h[lane];
-    auto const share = [&](double part_h) { return open_h > 0.0 ? part_h / open_h : std::numeric_limits<double>::quiet_NaN(); };
+    auto const share = [&](double part_h) {
+      return open_h > 0.0 ? part_h / open_h : std::numeric_limits<double>::quiet_NaN();
+    };
     pools.open_hours[i] = open_h;
     pools.free_chlorine_low[i] = share(hours.free_chlorine_low_h[lane]);
     pools.free_chlorine_high[i] = share(hours.free_chlorine_high_h[lane]);

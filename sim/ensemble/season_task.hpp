@@ -60,7 +60,7 @@ class SeasonTask {
     double cell_age_h = 0.0;          // of the cell in place at season start; less the hours run before a new cell
     std::uint32_t cells_used = 1;
     std::uint32_t frost_breaks = 0;
-    bool lamp_explained = false;      // a visit left a lamp lit and told the owner why
+    bool lamp_explained = false;  // a visit left a lamp lit and told the owner why
     bool lost = false;
   };
   /// A stop of today's rounds.
@@ -72,7 +72,7 @@ class SeasonTask {
     double driving_share_s = 0.0;  // of its round, for the pool's account
     double driving_cost = 0.0;
     std::uint32_t reasons = 0;
-    Visit visit;                   // filled in its hour
+    Visit visit;  // filled in its hour
     double fill_m3 = 0.0;
   };
 
@@ -105,14 +105,14 @@ class SeasonTask {
   std::vector<int> working_days_;          // [day]
   std::vector<std::size_t> month_of_day_;  // [day]
   Fleet fleet_;
-  std::vector<PoolFile> files_;            // [pool]
+  std::vector<PoolFile> files_;  // [pool]
   TaskResult result_;
 
   int day_ = 0;
-  std::vector<DayKnowledge> knowledge_;      // [site], of today
+  std::vector<DayKnowledge> knowledge_;  // [site], of today
   std::vector<WantedVisit> wanted_;
-  std::vector<std::uint32_t> wanted_reasons_;  // [pool], of today
-  std::vector<Stop> stops_;                  // of today, by round and order
+  std::vector<std::uint32_t> wanted_reasons_;               // [pool], of today
+  std::vector<Stop> stops_;                                 // of today, by round and order
   std::vector<std::vector<std::uint32_t>> stops_of_block_;  // [block], into stops_, by hour
   std::vector<std::array<float, block_pools>> noon_[6];     // [quantity][block][lane]
   std::vector<float> scratch_;

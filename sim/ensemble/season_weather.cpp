@@ -14,27 +14,26 @@ namespace {
 
 HourForcing forcing_of(HourOfWeather const& weather, std::size_t hour) {
   double const vapour_pressure_Pa = models::saturation_vapour_pressure_Pa(weather.dew_point_K);
-  return {.air_temperature_K = weather.air_temperature_K,
-          .vapour_pressure_of_air_Pa = vapour_pressure_Pa,
-          .air_pressure_Pa = weather.air_pressure_Pa,
-          .wind_speed_m_per_s = weather.wind_speed_m_per_s,
-          .sky_long_wave_W_per_m2 =
-              models::sky_long_wave_W_per_m2<double>({.air_temperature_K = weather.air_temperature_K,
-                                                      .dew_point_K = weather.dew_point_K,
-                                                      .cloud_fraction = weather.cloud_fraction}),
-          .sunlight_into_water_W_per_m2 = models::sunlight_into_water_W_per_m2<double>(
-              {.global_irradiance_W_per_m2 = weather.global_irradiance_W_per_m2,
-               .diffuse_irradiance_W_per_m2 = weather.diffuse_irradiance_W_per_m2,
-               .reflectance = models::water_reflectance(weather.cos_zenith)}),
-          .global_irradiance_W_per_m2 = weather.global_irradiance_W_per_m2,
-          .rain_m = weather.rain_m,
-          .rain_temperature_K =
-              models::rain_temperature_K<double>({.air_temperature_K = weather.air_temperature_K,
-                                                  .vapour_pressure_of_air_Pa = vapour_pressure_Pa,
-                                                  .air_pressure_Pa = weather.air_pressure_Pa}),
-          .wind_for_gas_transfer = models::wind_for_gas_transfer(weather.wind_speed_m_per_s),
-          .hour_of_day = static_cast<double>(hour % 24),
-          .time_s = static_cast<double>(hour) * models::seconds_per_hour};
+  return {
+      .air_temperature_K = weather.air_temperature_K,
+      .vapour_pressure_of_air_Pa = vapour_pressure_Pa,
+      .air_pressure_Pa = weather.air_pressure_Pa,
+      .wind_speed_m_per_s = weather.wind_speed_m_per_s,
+      .sky_long_wave_W_per_m2 = models::sky_long_wave_W_per_m2<double>({.air_temperature_K = weather.air_temperature_K,
+                                                                        .dew_point_K = weather.dew_point_K,
+                                                                        .cloud_fraction = weather.cloud_fraction}),
+      .sunlight_into_water_W_per_m2 = models::sunlight_into_water_W_per_m2<double>(
+          {.global_irradiance_W_per_m2 = weather.global_irradiance_W_per_m2,
+           .diffuse_irradiance_W_per_m2 = weather.diffuse_irradiance_W_per_m2,
+           .reflectance = models::water_reflectance(weather.cos_zenith)}),
+      .global_irradiance_W_per_m2 = weather.global_irradiance_W_per_m2,
+      .rain_m = weather.rain_m,
+      .rain_temperature_K = models::rain_temperature_K<double>({.air_temperature_K = weather.air_temperature_K,
+                                                                .vapour_pressure_of_air_Pa = vapour_pressure_Pa,
+                                                                .air_pressure_Pa = weather.air_pressure_Pa}),
+      .wind_for_gas_transfer = models::wind_for_gas_transfer(weather.wind_speed_m_per_s),
+      .hour_of_day = static_cast<double>(hour % 24),
+      .time_s = static_cast<double>(hour) * models::seconds_per_hour};
 }
 
 SiteSeason site_season(WeatherSeason const& weather) {

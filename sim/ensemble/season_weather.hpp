@@ -11,10 +11,10 @@ namespace brinecast::sim {
 
 /// One site's season. Daily series are what everybody in the company can look up afterwards.
 struct SiteSeason {
-  std::vector<HourForcing> hours;      // [hour]
-  std::vector<double> rain_m;          // [day], depth
-  std::vector<double> air_mean_K;      // [day]
-  std::vector<double> air_highest_K;   // [day]
+  std::vector<HourForcing> hours;     // [hour]
+  std::vector<double> rain_m;         // [day], depth
+  std::vector<double> air_mean_K;     // [day]
+  std::vector<double> air_highest_K;  // [day]
 };
 
 /// All sites of a replicate, [site]; the same for every policy.

@@ -117,8 +117,7 @@ TrueWater true_water(PoolBlock const& block, std::size_t lane, double cell_age_h
           .warning_check_cell = s.check_cell_warning[lane] > 0.5,
           .cloudy = sight.cloudy,
           .algae_visible = sight.algae_visible,
-          .level_below_normal_m =
-              (block.traits.normal_volume_m3[lane] - volume) / block.traits.surface_area_m2[lane]};
+          .level_below_normal_m = (block.traits.normal_volume_m3[lane] - volume) / block.traits.surface_area_m2[lane]};
 }
 
 PoolSight sight_of(PoolBlock const& block, std::size_t lane) {
@@ -149,8 +148,7 @@ double refill_to_normal(PoolBlock& block, std::size_t lane) {
 double apply_actions(PoolBlock& block, std::size_t lane, VisitActions const& actions, KernelSettings const& settings) {
   PoolState& s = block.state;
   remove_water(block, lane, actions.drain_m3 + actions.backwash_m3 + actions.lowered_m3);
-  double const filled_m3 =
-      actions.drain_m3 > 0.0 || actions.refill_to_normal ? refill_to_normal(block, lane) : 0.0;
+  double const filled_m3 = actions.drain_m3 > 0.0 || actions.refill_to_normal ? refill_to_normal(block, lane) : 0.0;
   dose(block, lane, models::salt_effect, actions.salt_kg / models::molar_mass_NaCl_kg_per_mol);
   dose(block, lane, models::acid_effect, actions.acid_mol);
   dose(block, lane, models::bicarbonate_effect, actions.bicarbonate_mol);

@@ -56,16 +56,14 @@ BookErrors audit(Fleet const& fleet) {
            closure(from.inorganic_carbon_mol[i], to.inorganic_carbon_mol[i],
                    {refill * block.traits.fill_inorganic_carbon_mol_per_m3[i], -b.carbon_out_mol[i],
                     b.carbon_air_mol[i], -b.carbon_scale_mol[i], b.carbon_visit_mol[i]}));
-      note(worst.cyanuric_acid,
-           closure(from.cyanuric_acid_mol[i] + from.undissolved_stabiliser_mol[i],
-                   to.cyanuric_acid_mol[i] + to.undissolved_stabiliser_mol[i],
-                   {-b.cyanuric_out_mol[i], b.cyanuric_visit_mol[i]}));
-      note(worst.borate,
-           closure(from.borate_mol[i], to.borate_mol[i], {-b.borate_out_mol[i], b.borate_visit_mol[i]}));
-      note(worst.chlorine, closure(from.free_chlorine_mol[i] + from.combined_chlorine_mol[i],
-                                   to.free_chlorine_mol[i] + to.combined_chlorine_mol[i],
-                                   {-b.chlorine_out_mol[i], b.chlorine_made_mol[i], -b.chlorine_used_mol[i],
-                                    b.chlorine_visit_mol[i]}));
+      note(worst.cyanuric_acid, closure(from.cyanuric_acid_mol[i] + from.undissolved_stabiliser_mol[i],
+                                        to.cyanuric_acid_mol[i] + to.undissolved_stabiliser_mol[i],
+                                        {-b.cyanuric_out_mol[i], b.cyanuric_visit_mol[i]}));
+      note(worst.borate, closure(from.borate_mol[i], to.borate_mol[i], {-b.borate_out_mol[i], b.borate_visit_mol[i]}));
+      note(worst.chlorine,
+           closure(from.free_chlorine_mol[i] + from.combined_chlorine_mol[i],
+                   to.free_chlorine_mol[i] + to.combined_chlorine_mol[i],
+                   {-b.chlorine_out_mol[i], b.chlorine_made_mol[i], -b.chlorine_used_mol[i], b.chlorine_visit_mol[i]}));
     }
   }
   return worst;

@@ -94,12 +94,12 @@ void set_water(PoolBlock& block, std::size_t lane, Pool const& pool, KernelSetti
                                  .salt_kg_per_m3 = water.salt_kg_per_m3,
                                  .calcium_mol_per_m3 = water.calcium_mol_per_m3,
                                  .alkalinity_mol_per_m3 = water.alkalinity_mol_per_m3});
-  auto const chlorine = models::chlorine_speciation<double>(
-      {.hydrogen_activity = models::exp10(-water.ph),
-       .temperature_K = water.temperature_K,
-       .free_chlorine_mol_per_m3 = chlorine_mol_per_m3,
-       .cyanuric_acid_mol_per_m3 = water.cyanuric_acid_mol_per_m3},
-      k, settings.cyanurates);
+  auto const chlorine =
+      models::chlorine_speciation<double>({.hydrogen_activity = models::exp10(-water.ph),
+                                           .temperature_K = water.temperature_K,
+                                           .free_chlorine_mol_per_m3 = chlorine_mol_per_m3,
+                                           .cyanuric_acid_mol_per_m3 = water.cyanuric_acid_mol_per_m3},
+                                          k, settings.cyanurates);
   models::AcidBaseTotals<double> const totals{
       .alkalinity = water.alkalinity_mol_per_m3,
       .inorganic_carbon = 0.0,
@@ -187,7 +187,8 @@ void settle_pool(PoolBlock& block, std::size_t lane, KernelSettings const& setti
   state.hypochlorous_mol_per_m3[lane] = hypochlorous;
 }
 
-Fleet make_fleet(Scenario const& scenario, std::uint64_t seed, std::uint32_t replicate, KernelSettings const& settings) {
+Fleet make_fleet(Scenario const& scenario, std::uint64_t seed, std::uint32_t replicate,
+                 KernelSettings const& settings) {
   Fleet fleet;
   fleet.slot_of_pool.resize(scenario.pools.size());
   models::Parameters const& parameters = scenario.parameters;
@@ -210,11 +211,14 @@ Fleet make_fleet(Scenario const& scenario, std::uint64_t seed, std::uint32_t rep
       fleet.pool_of_lane.back()[lane] = number;
       set_traits(block.traits, lane, pool, scenario.fill_waters[pool.fill_water], parameters);
       install_cell(block, lane, draw_coating_life_h(scenario, seed, replicate, PoolId{number}, 0));
-      block.state.coating_left[lane] =
-          std::max(0.0, 1.0 - pool.cell_age_h / block.traits.coating_life_h[lane]);
+      block.state.coating_left[lane] = std::max(0.0, 1.0 - pool.cell_age_h / block.traits.coating_life_h[lane]);
       auto const sensor = [&](std::uint32_t index) {
-        return normal_draw({.seed = seed, .replicate = replicate, .pool = number, .purpose = Purpose::salt_sensor,
-                            .time = 0, .index = index});
+        return normal_draw({.seed = seed,
+                            .replicate = replicate,
+                            .pool = number,
+                            .purpose = Purpose::salt_sensor,
+                            .time = 0,
+                            .index = index});
       };
       block.traits.sensor_gain[lane] = std::max(0.5, 1.0 + parameters.sensor_gain_spread * sensor(0));
       constexpr double seconds_per_year = 365.25 * models::seconds_per_day;

@@ -68,8 +68,16 @@ class PoolHour {
 
  public:
   PoolHour(PoolBlock& block, std::size_t lane, HourForcing const& weather, KernelSettings const& settings)
-      : state_(block.state), traits_(block.traits), controls_(block.controls), day_(block.day), hours_(block.hours),
-        books_(block.books), lane_(lane), weather_(weather), settings_(settings), p_(settings.parameters) {}
+      : state_(block.state),
+        traits_(block.traits),
+        controls_(block.controls),
+        day_(block.day),
+        hours_(block.hours),
+        books_(block.books),
+        lane_(lane),
+        weather_(weather),
+        settings_(settings),
+        p_(settings.parameters) {}
 
   void run() {
     start();
@@ -99,7 +107,8 @@ class PoolHour {
     bathers_ = get(day_.bathers) * bathing * (1.0 / p_.bathing_h);
     stays_ = bathers_ * open_ * (settings_.step_s / seconds_per_hour);  // an hour each
     // The pump keeps its hours, runs against frost, and loses its prime when the level leaves the skimmer.
-    Lanes const scheduled = share_in_window(weather_.hour_of_day, get(controls_.pump_start_h), get(controls_.pump_hours));
+    Lanes const scheduled =
+        share_in_window(weather_.hour_of_day, get(controls_.pump_start_h), get(controls_.pump_hours));
     scheduled_ = scheduled * open_;
     Lanes const frost_run = weather_.air_temperature_K < p_.pump_frost_guard_K ? Lanes(1.0) : scheduled;
     auto const primed = volume_m3_ > get(traits_.normal_volume_m3) - p_.skimmer_depth_m * area_m2_;
@@ -120,34 +129,35 @@ class PoolHour {
           {.wind_speed_m_per_s = wind, .bathers_per_m2 = bathers, .share_uncovered = share}, p_);
     };
     Lanes const ice_m = get(state_.ice_m);
-    SurfaceHeat<Lanes> const surface = surface_heat<Lanes>(
-        {.water_temperature_K = temperature_K,
-         .air_temperature_K = weather_.air_temperature_K,
-         .air_pressure_Pa = weather_.air_pressure_Pa,
-         .vapour_pressure_of_air_Pa = weather_.vapour_pressure_of_air_Pa,
-         .sky_long_wave_W_per_m2 = weather_.sky_long_wave_W_per_m2,
-         .absorbed_sunlight_W_per_m2 = absorbed_sunlight_W_per_m2<Lanes>(
-             weather_.sunlight_into_water_W_per_m2 * sun_share_, get(traits_.solar_absorptance)),
-         .open_transfer_W_per_m2_Pa = transfer(0.0, 1.0),
-         .wet_transfer_W_per_m2_Pa = transfer(bathers_ * inverse_area, vapour_share)},
-        p_);
+    SurfaceHeat<Lanes> const surface =
+        surface_heat<Lanes>({.water_temperature_K = temperature_K,
+                             .air_temperature_K = weather_.air_temperature_K,
+                             .air_pressure_Pa = weather_.air_pressure_Pa,
+                             .vapour_pressure_of_air_Pa = weather_.vapour_pressure_of_air_Pa,
+                             .sky_long_wave_W_per_m2 = weather_.sky_long_wave_W_per_m2,
+                             .absorbed_sunlight_W_per_m2 = absorbed_sunlight_W_per_m2<Lanes>(
+                                 weather_.sunlight_into_water_W_per_m2 * sun_share_, get(traits_.solar_absorptance)),
+                             .open_transfer_W_per_m2_Pa = transfer(0.0, 1.0),
+                             .wet_transfer_W_per_m2_Pa = transfer(bathers_ * inverse_area, vapour_share)},
+                            p_);
     Lanes const capacity_per_m2 = capacity_J_per_K * inverse_area;
-    HeatStep<Lanes> const open_water = heat_step<Lanes>(
-        {.surface = surface, .heat_capacity_J_per_m2_K = capacity_per_m2, .step_s = settings_.step_s});
+    HeatStep<Lanes> const open_water =
+        heat_step<Lanes>({.surface = surface, .heat_capacity_J_per_m2_K = capacity_per_m2, .step_s = settings_.step_s});
     Lanes const through_ice = flux_through_ice_W_per_m2<Lanes>({.ice_m = ice_m,
-                                                               .surface_W_per_m2 = surface.total_W_per_m2,
-                                                               .loss_slope_W_per_m2_K = surface.loss_slope_W_per_m2_K,
-                                                               .step_s = settings_.step_s});
+                                                                .surface_W_per_m2 = surface.total_W_per_m2,
+                                                                .loss_slope_W_per_m2_K = surface.loss_slope_W_per_m2_K,
+                                                                .step_s = settings_.step_s});
     auto const frozen = ice_m > 0.0;
     Lanes const gained_J = select(frozen, through_ice, open_water.total_W_per_m2) * area_m2_ * settings_.step_s;
     add(books_.surface_heat_J, gained_J);
     // Evaporation of bare water; under ice next to nothing leaves as vapour.
     Lanes const depth_m = evaporation_depth_m_per_s<Lanes>(open_water.evaporation_W_per_m2,
-                                                          latent_heat_of_vaporisation_J_per_kg(temperature_K)) *
+                                                           latent_heat_of_vaporisation_J_per_kg(temperature_K)) *
                           settings_.step_s;
     // A pool never runs quite dry: what is left of it keeps its temperature and concentrations finite.
     puddle_m3_ = 1e-3 * get(traits_.normal_volume_m3);
-    evaporated_m3_ = min(select(frozen, Lanes(0.0), depth_m) * area_m2_, 0.5 * max(volume_m3_ - puddle_m3_, Lanes(0.0)));
+    evaporated_m3_ =
+        min(select(frozen, Lanes(0.0), depth_m) * area_m2_, 0.5 * max(volume_m3_ - puddle_m3_, Lanes(0.0)));
     salt_per_m3_ = get(state_.salt_kg) / volume_m3_;
     IceSettling<Lanes> const settled =
         settle_ice<Lanes>({.ice_m = ice_m,
@@ -168,8 +178,8 @@ class PoolHour {
     RainOutcome<Lanes> const rain = collect_rain<Lanes>(
         {.water_volume_m3 = volume_m3_, .rain_volume_m3 = rain_m3, .rim_volume_m3 = get(traits_.rim_volume_m3)});
     Lanes const leaked_m3 = leak_m3_per_s<Lanes>({.leak_at_normal_level_m3_per_s = get(traits_.leak_m3_per_s),
-                                                 .water_volume_m3 = volume_m3_,
-                                                 .normal_volume_m3 = get(traits_.normal_volume_m3)}) *
+                                                  .water_volume_m3 = volume_m3_,
+                                                  .normal_volume_m3 = get(traits_.normal_volume_m3)}) *
                             settings_.step_s;
     Lanes const splashed_m3 = splash_m3(stays_, p_);
     Lanes const after_rain_m3 = volume_m3_ + rain_m3 - rain.overflow_m3;
@@ -191,7 +201,9 @@ class PoolHour {
     add(books_.evaporation_m3, evaporated_m3_);
     add(books_.refill_m3, refill_m3);
 
-    auto const heat_of = [](Lanes water_m3, Lanes above_zero_K) { return water_m3 * above_zero_K * heat_capacity_J_per_m3_K; };
+    auto const heat_of = [](Lanes water_m3, Lanes above_zero_K) {
+      return water_m3 * above_zero_K * heat_capacity_J_per_m3_K;
+    };
     Lanes const carried_J = heat_of(rain_m3, weather_.rain_temperature_K - celsius_zero_K) +
                             heat_of(refill_m3, get(traits_.fill_temperature_K) - celsius_zero_K) -
                             heat_of(rain.overflow_m3 + lost_m3 + evaporated_m3_, temperature_above_zero_K);
@@ -269,9 +281,9 @@ class PoolHour {
   /// Carbon dioxide between water and air; none through ice.
   void exchange_gas() {
     using namespace models;
-    Lanes const velocity =
-        gas_transfer_velocity_m_per_s<Lanes>(temperature_K_, weather_.wind_for_gas_transfer * get(traits_.wind_exposure_for_gas)) *
-        get(traits_.gas_exchange_factor) * uncovered_;
+    Lanes const velocity = gas_transfer_velocity_m_per_s<Lanes>(
+                               temperature_K_, weather_.wind_for_gas_transfer * get(traits_.wind_exposure_for_gas)) *
+                           get(traits_.gas_exchange_factor) * uncovered_;
     Lanes const change = gas_exchange_mol_per_m3<Lanes>(
         {.water = water_,
          .equilibrium_mol_per_m3 = k_.carbon_dioxide_mol_per_m3_Pa * p_.air_carbon_dioxide_Pa,
@@ -292,13 +304,13 @@ class PoolHour {
     on_ = powered_flow_ * get(controls_.output_setting);
     Lanes const warm_s = get(state_.warm_up_s);
     set(state_.warm_up_s, select(powered_flow_ > 0.0, warm_s + settings_.step_s, Lanes(0.0)));
-    relative_output_ = relative_output<Lanes>({.salt_kg_per_m3 = salt_per_m3_,
-                                               .water_temperature_K = temperature_K_,
-                                               .share_covered = covered_plates_,
-                                               .coating_left = coating_left_,
-                                               .share_warm = warm_share(warm_s * (1.0 / seconds_per_hour),
-                                                                          settings_.step_s / seconds_per_hour, p_)},
-                                              p_);
+    relative_output_ = relative_output<Lanes>(
+        {.salt_kg_per_m3 = salt_per_m3_,
+         .water_temperature_K = temperature_K_,
+         .share_covered = covered_plates_,
+         .coating_left = coating_left_,
+         .share_warm = warm_share(warm_s * (1.0 / seconds_per_hour), settings_.step_s / seconds_per_hour, p_)},
+        p_);
     Lanes const rated_mol_per_s = get(traits_.cell_rated_kg_per_s) * (1.0 / molar_mass_Cl2_kg_per_mol);
     Lanes const made_per_s = rated_mol_per_s * on_ * relative_output_;
     made_mol_ = made_per_s * settings_.step_s;
@@ -327,9 +339,11 @@ class PoolHour {
                                        .hypochlorous_mol_per_m3 = chlorine_.hypochlorous_mol_per_m3,
                                        .step_s = settings_.step_s},
                                       p_);
-    Lanes const free_mol = max(after_losses_mol - combined.free_chlorine_used_mol - load.chlorine_demand_mol, Lanes(0.0));
+    Lanes const free_mol =
+        max(after_losses_mol - combined.free_chlorine_used_mol - load.chlorine_demand_mol, Lanes(0.0));
     // What is no longer chlorine has become chloride, and took its alkalinity along.
-    Lanes const used_mol = free_chlorine_mol_ + combined_chlorine_mol_ + made_mol_ - free_mol - combined.combined_chlorine_mol;
+    Lanes const used_mol =
+        free_chlorine_mol_ + combined_chlorine_mol_ + made_mol_ - free_mol - combined.combined_chlorine_mol;
     alkalinity_change_mol_ = (made_mol_ - used_mol) * alkalinity_per_chlorine;
     set(state_.free_chlorine_mol, free_mol);
     set(state_.combined_chlorine_mol, combined.combined_chlorine_mol);
@@ -397,21 +411,19 @@ class PoolHour {
     coating_left_ = max(coating_left_ - wear, Lanes(0.0));
     set(state_.coating_left, coating_left_);
     set(hours_.largest_scale_kg_per_m2, max(get(hours_.largest_scale_kg_per_m2), new_scale));
-    set(state_.freeze_dose_K_s,
-        step_freeze_dose<Lanes>({.dose_K_s = get(state_.freeze_dose_K_s),
-                                 .air_temperature_K = weather_.air_temperature_K,
-                                 .flowing = max(flowing_, get(controls_.lines_protected)),
-                                 .step_s = settings_.step_s},
-                                p_));
+    set(state_.freeze_dose_K_s, step_freeze_dose<Lanes>({.dose_K_s = get(state_.freeze_dose_K_s),
+                                                         .air_temperature_K = weather_.air_temperature_K,
+                                                         .flowing = max(flowing_, get(controls_.lines_protected)),
+                                                         .step_s = settings_.step_s},
+                                                        p_));
   }
 
   void light_warnings() {
     using namespace models;
-    Lanes const conductivity =
-        conductivity_S_per_m<Lanes>({.salt_kg_per_m3 = salt_per_m3_,
-                                     .calcium_mol_per_m3 = calcium_mol_ * inverse_volume_,
-                                     .alkalinity_mol_per_m3 = totals_.alkalinity,
-                                     .temperature_K = temperature_K_});
+    Lanes const conductivity = conductivity_S_per_m<Lanes>({.salt_kg_per_m3 = salt_per_m3_,
+                                                            .calcium_mol_per_m3 = calcium_mol_ * inverse_volume_,
+                                                            .alkalinity_mol_per_m3 = totals_.alkalinity,
+                                                            .temperature_K = temperature_K_});
     Lanes const air = get(day_.air_in_line);
     unit_salt_ = unit_salt_reading_kg_per_m3<Lanes>(
         {.conductivity_S_per_m = conductivity,
@@ -454,8 +466,8 @@ class PoolHour {
     count_if(hours_.active_chlorine_low_h,
              chlorine_.hypochlorous_mol_per_m3 < settings_.active_chlorine_low_mol_per_m3);
     count_if(hours_.ph_in_range_h, (water_.ph >= bands.ph_low) & (water_.ph <= bands.ph_high));
-    count_if(hours_.saturation_in_range_h, (saturation_index_ >= bands.saturation_index_low) &
-                                               (saturation_index_ <= bands.saturation_index_high));
+    count_if(hours_.saturation_in_range_h,
+             (saturation_index_ >= bands.saturation_index_low) & (saturation_index_ <= bands.saturation_index_high));
     count_if(hours_.salt_in_range_h,
              (salt_per_m3_ >= bands.salt_low_kg_per_m3) & (salt_per_m3_ <= bands.salt_high_kg_per_m3));
     count_if(hours_.cloudy_h, algae_ >= 1.0);

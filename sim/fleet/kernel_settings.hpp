@@ -12,8 +12,8 @@ struct KernelSettings {
   WaterBands bands;
   models::CyanurateSet cyanurates;
   double step_s = 3600.0;
-  double stabiliser_dissolving_share = 0.0;  // of the granules in a step
-  double skimmed_share = 0.0;                // of the debris in a step of flow
+  double stabiliser_dissolving_share = 0.0;     // of the granules in a step
+  double skimmed_share = 0.0;                   // of the debris in a step of flow
   double active_chlorine_low_mol_per_m3 = 0.0;  // under which algae gain at 25 degC
   double rated_efficiency = 0.7;
 };

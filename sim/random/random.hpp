@@ -9,26 +9,26 @@ namespace brinecast::sim {
 
 /// What a draw feeds. Append only: the numbers are part of every result.
 enum class Purpose : std::uint32_t {
-  weather_daily = 0,        // generated weather: the day's occurrence, amounts and residuals
-  weather_hourly = 1,       // generated weather: storms and gusts inside a day
-  weather_year = 2,         // which measured year a season takes
-  pool_trait = 3,           // traits of a pool that its list does not give; replicate 0
-  pool_luck = 4,            // traits of a pool that differ from replicate to replicate
-  bathers = 5,              // bathers of a day
-  debris = 6,               // leaves and dust of a day
-  test_error = 7,           // error of a water test at a visit
-  salt_sensor = 8,          // the unit's own salt sensor: offset and drift
-  coating_life = 9,         // life of a cell's coating, one draw a cell
-  call = 10,                // whether and when an owner calls
-  owner_care = 11,          // what an owner does
-  technician = 12,          // duration of the work at a visit
-  false_warning = 13,       // air in the line and other false causes
-  freeze = 14,              // whether frozen lines break
-  customer = 15,            // complaints and cancellations
-  remote_reading = 16,      // error of a remote reading
-  supply = 17,              // deliveries
-  round_search = 18,        // the search for rounds
-  resample = 19,            // statistics: resampling
+  weather_daily = 0,    // generated weather: the day's occurrence, amounts and residuals
+  weather_hourly = 1,   // generated weather: storms and gusts inside a day
+  weather_year = 2,     // which measured year a season takes
+  pool_trait = 3,       // traits of a pool that its list does not give; replicate 0
+  pool_luck = 4,        // traits of a pool that differ from replicate to replicate
+  bathers = 5,          // bathers of a day
+  debris = 6,           // leaves and dust of a day
+  test_error = 7,       // error of a water test at a visit
+  salt_sensor = 8,      // the unit's own salt sensor: offset and drift
+  coating_life = 9,     // life of a cell's coating, one draw a cell
+  call = 10,            // whether and when an owner calls
+  owner_care = 11,      // what an owner does
+  technician = 12,      // duration of the work at a visit
+  false_warning = 13,   // air in the line and other false causes
+  freeze = 14,          // whether frozen lines break
+  customer = 15,        // complaints and cancellations
+  remote_reading = 16,  // error of a remote reading
+  supply = 17,          // deliveries
+  round_search = 18,    // the search for rounds
+  resample = 19,        // statistics: resampling
 };
 
 struct DrawKey {

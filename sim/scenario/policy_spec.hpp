@@ -143,7 +143,7 @@ struct AdaptiveTesting {
   int steady_readings = 3;  // readings in a row inside the band before the test becomes rarer
   double rarer_factor = 2.0;
   double longest_d = 60.0;
-  double rarest_free_chlorine_d = 14.0;  // free chlorine and pH protect the bathers: they are never tested more rarely
+  double rarest_free_chlorine_d = 7.0;  // free chlorine and pH protect the bathers: they are never tested more rarely
 };
 
 struct TestSpec {

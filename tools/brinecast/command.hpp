@@ -36,7 +36,8 @@ class CommandLine {
  public:
   CommandLine(std::string name, std::string summary);
 
-  /// Named options, e.g. `options().add_options()("out", po::value<std::string>()->value_name("FILE.h5"), "result file")`.
+  /// Named options, e.g. `options().add_options()("out", po::value<std::string>()->value_name("FILE.h5"), "result
+  /// file")`.
   boost::program_options::options_description& options() { return named_; }
   /// A required positional argument, shown as `shown_as` in the help and read as `name` from the result.
   CommandLine& positional(std::string name, std::string shown_as, std::string meaning);

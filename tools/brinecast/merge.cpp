@@ -20,7 +20,8 @@ int run(Arguments const& arguments) {
   auto const values = line.parse(arguments, exit_code);
   if (!values) return exit_code;
   std::filesystem::path const out = (*values)["out"].as<std::string>();
-  if (std::filesystem::exists(out)) return fault("merge", fmt::format("{} is already there; choose another name", out.string()));
+  if (std::filesystem::exists(out))
+    return fault("merge", fmt::format("{} is already there; choose another name", out.string()));
   std::vector<std::filesystem::path> parts;
   for (auto const& part : (*values)["parts"].as<std::vector<std::string>>()) parts.emplace_back(part);
   try {

@@ -93,8 +93,9 @@ std::optional<sim::Scenario> scenario_of(std::string const& path, sim::Problems&
   if (auto const line = keep_policies(*scenario, names); !line.empty()) throw results::ResultError(line);
   for (auto const& input : run.input_files) {
     if (auto const now = results::sha256_of_file(input.path); now != input.sha256) {
-      throw results::ResultError(fmt::format("{}: has changed since {} was made (sha256 {}, then {}); bring the old file back to run it again",
-                                             input.path, path, now, input.sha256));
+      throw results::ResultError(
+          fmt::format("{}: has changed since {} was made (sha256 {}, then {}); bring the old file back to run it again",
+                      input.path, path, now, input.sha256));
     }
   }
   return scenario;
@@ -109,8 +110,9 @@ std::string command_text(Arguments const& arguments) {
 int run(Arguments const& arguments) {
   CommandLine line("run", "simulate every policy on the same weather and write the result file");
   line.positional("scenario", "SCENARIO", "scenario (TOML), or a result file to run again");
-  line.options().add_options()("out", po::value<std::string>()->required()->value_name("FILE.h5"), "result file to write")(
-      "replicates", po::value<Count>()->value_name("N"), "seasons to simulate; default: the scenario's")(
+  line.options().add_options()("out", po::value<std::string>()->required()->value_name("FILE.h5"),
+                               "result file to write")("replicates", po::value<Count>()->value_name("N"),
+                                                       "seasons to simulate; default: the scenario's")(
       "seed", po::value<std::uint64_t>()->value_name("S"), "seed of all chance; default: the scenario's")(
       "threads", po::value<Count>()->value_name("T"), "threads; default: all cores. Results do not depend on it")(
       "policies", po::value<std::string>()->value_name("a,b"), "only these policies; default: all")(
@@ -171,17 +173,20 @@ int run(Arguments const& arguments) {
     auto const outcome = sim::run_ensemble(*prepared, store.remaining(), store, options);
     progress.end();
     if (outcome.largest_book_error > largest_accepted_book_error || std::isnan(outcome.largest_book_error)) {
-      return fault("run", fmt::format("the books of conservation do not close (relative error {:.1e}, at most {:.0e} accepted); this is a fault of the program, please report it with the scenario",
+      return fault("run", fmt::format("the books of conservation do not close (relative error {:.1e}, at most {:.0e} "
+                                      "accepted); this is a fault of the program, please report it with the scenario",
                                       outcome.largest_book_error, largest_accepted_book_error));
     }
     if (!outcome.complete && !store.failed()) {
-      fmt::print(stderr, "brinecast run: stopped; finished tasks are kept, go on with: {} --resume\n", command_text(arguments));
+      fmt::print(stderr, "brinecast run: stopped; finished tasks are kept, go on with: {} --resume\n",
+                 command_text(arguments));
       return interrupted;
     }
     auto const written = store.finish();
-    note(fmt::format("{:.1f} ns per pool-hour and core ({:.1f} in the hourly kernel and visits, {:.1f} % in dispatch, {})",
-                     outcome.nanoseconds_per_pool_hour, outcome.kernel_nanoseconds_per_pool_hour,
-                     100.0 * outcome.dispatch_share, sim::best_vector_target().name));
+    note(fmt::format(
+        "{:.1f} ns per pool-hour and core ({:.1f} in the hourly kernel and visits, {:.1f} % in dispatch, {})",
+        outcome.nanoseconds_per_pool_hour, outcome.kernel_nanoseconds_per_pool_hour, 100.0 * outcome.dispatch_share,
+        sim::best_vector_target().name));
     note(fmt::format("books of conservation close to {:.1e}", outcome.largest_book_error));
     note(fmt::format("results: {}", written.string()));
   } catch (results::ResultError const& error) {

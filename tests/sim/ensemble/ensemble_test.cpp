@@ -59,7 +59,8 @@ visits.interval = "7 d"
 base = "weekly"
 visits.interval = "28 d"
 )";
-  for (int i = 0; i < change.technicians; ++i) text += "[[technicians]]\nname = \"Technician " + std::to_string(i) + "\"\n";
+  for (int i = 0; i < change.technicians; ++i)
+    text += "[[technicians]]\nname = \"Technician " + std::to_string(i) + "\"\n";
   Problems problems;
   auto scenario = read_scenario_text(text, std::string(BRINECAST_SOURCE_DIR) + "/scenarios/test.toml", problems);
   INFO(problems.text());

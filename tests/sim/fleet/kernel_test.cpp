@@ -107,7 +107,8 @@ std::span<LaneArray const> arrays_of(Group const& group) {
   return {reinterpret_cast<LaneArray const*>(&group), sizeof(Group) / sizeof(LaneArray)};
 }
 
-/// Largest difference between two runs over all state of all pools, relative to the larger of value and quantity's mean.
+/// Largest difference between two runs over all state of all pools, relative to the larger of value and quantity's
+/// mean.
 double largest_difference(Fleet const& a, Fleet const& b) {
   double largest = 0.0;
   for (std::size_t block = 0; block < a.blocks.size(); ++block) {
