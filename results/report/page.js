@@ -33,7 +33,7 @@ const node = (tag, attributes = {}, ...children) => {
 const showTable = (place, caption, head, rows) => {
   const headRow = node("tr", {}, ...head.map((text) => node("th", { scope: "col" }, text)));
   const body = rows.map(([name, ...cells]) =>
-    node("tr", {}, node("th", { scope: "row" }, name), ...cells.map((text) => node("td", {}, text))));
+    node("tr", {}, node("th", { scope: "row" }, name), ...cells.map((text) => node("td", text.length > 40 ? { class: "words" } : {}, text))));
   const table = node("table", {}, node("caption", {}, caption), node("thead", {}, headRow), node("tbody", {}, ...body));
   const region = node("div", { class: "scroll", role: "region", tabindex: "0", "aria-label": caption }, table);
   const holder = element(place);
