@@ -87,7 +87,7 @@ const draw = (place, description, spec) => {
     holder.dataset.drawn = "yes";
   }, (error) => console.error(error));
 };
-const chartWidth = (id) => Math.max(300, Math.min(1050, element(id).clientWidth || 700));
+const chartWidth = (id) => Math.max(300, Math.min(1150, element(id).clientWidth || 700));
 
 const dayTime = (day) => Date.parse(`${data.first_day}T00:00:00Z`) + day * 86400000;
 const monthFormat = { labelOverlap: true, format: "%b", formatType: "utc" };

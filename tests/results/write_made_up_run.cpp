@@ -1,4 +1,5 @@
 // write_made_up_run FILE.h5 [--resume] [--shard I/N] [--pools N] [--replicates N] [--days N] [--slow MILLISECONDS]
+// write_made_up_run FILE.h5 --words TEXT                names, comments and scenario text that hold TEXT
 // write_made_up_run FILE.h5 --merge PART...
 // Runs the real store on made-up tasks, in one thread and in an order that depends on nothing.
 
@@ -19,6 +20,7 @@ int main(int argc, char** argv) try {
   std::filesystem::path const path = argv[1];
   results::StoreOptions options{.command = "write_made_up_run"};
   tests::RunSize size;
+  std::string words;
   int slow_ms = 0;
   for (int i = 2; i < argc; ++i) {
     std::string const word = argv[i];
@@ -30,13 +32,20 @@ int main(int argc, char** argv) try {
     if (word == "--days") size.days = std::stoi(next());
     if (word == "--traces") size.traces = std::stoul(next());
     if (word == "--seed") size.seed = std::stoul(next());
+    if (word == "--words") words = next();
     if (word == "--slow") slow_ms = std::stoi(next());
     if (word == "--merge") {
       results::merge(path, {argv + i + 1, argv + argc}, "write_made_up_run");
       return 0;
     }
   }
-  auto const run = tests::made_up_run(size);
+  auto run = tests::made_up_run(size);
+  if (!words.empty()) {
+    run.scenario_name = run.scenario_text = run.road_attribution = words;
+    for (auto& policy : run.policies) policy.name = policy.comment = policy.name + words;
+    for (auto& pool : run.pools) pool.name = pool.pool_class = pool.neighbourhood = pool.name + words;
+    for (auto& technician : run.technicians) technician.name += words;
+  }
   auto const begin = std::chrono::steady_clock::now();
   results::ResultStore store(path, run, options);
   for (auto const& task : store.remaining()) {

@@ -118,14 +118,10 @@ def check_page(file: pathlib.Path, units: str) -> pathlib.Path:
     return page
 
 
-def check_escapes(file: pathlib.Path) -> None:
+def check_escapes(folder: pathlib.Path) -> None:
     """A scenario's own words must stay words."""
-    hostile = file.with_name("hostile.h5")
-    shutil.copy(file, hostile)
-    with h5py.File(hostile, "r+") as target:
-        target["policy_comment"][0] = HOSTILE
-        target.attrs["scenario"] = HOSTILE
-        target["pool_neighbourhood"][...] = [HOSTILE] * len(target["pool_neighbourhood"])
+    hostile = folder / "hostile.h5"
+    subprocess.run([WRITE_RUN, hostile, "--words", HOSTILE], check=True, stdout=subprocess.DEVNULL)
     page = hostile.with_suffix(".html")
     made = subprocess.run([BRINECAST, "report", hostile, "--out", page], capture_output=True, text=True)
     check("a page is made of hostile words", made.returncode == 0, made.stderr)
@@ -144,7 +140,7 @@ def main() -> int:
         subprocess.run([WRITE_RUN, file], check=True, stdout=subprocess.DEVNULL)
         page = check_page(file, "si")
         check_page(file, "us")
-        check_escapes(file)
+        check_escapes(pathlib.Path(folder))
         for name, *options in (("light", "--window-size=1200,7500"),
                                ("dark", "--window-size=1200,7500", "--blink-settings=preferredColorScheme=0"),
                                ("narrow", "--window-size=500,9000")):
