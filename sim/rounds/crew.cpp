@@ -54,13 +54,7 @@ std::vector<CrewTrial> smallest_crew(Scenario const& scenario, TravelTable const
     for (std::size_t pool = 0; pool < scenario.pools.size(); ++pool) place.push_back(pool);
     for (std::size_t const index : who) place.push_back(place_of_start(scenario, static_cast<TechnicianId>(index)));
     for (std::size_t const index : who) place.push_back(place_of_end(scenario, static_cast<TechnicianId>(index)));
-    TravelTable table(place.size());
-    for (std::size_t from = 0; from < place.size(); ++from) {
-      for (std::size_t to = 0; to < place.size(); ++to) {
-        table.set(from, to, travel.seconds(place[from], place[to]), travel.metres(place[from], place[to]));
-      }
-    }
-    trials.push_back({crew, plan_rounds(trial, table, pools, seed, progress)});
+    trials.push_back({crew, plan_rounds(trial, travel.of_places(place), pools, seed, progress)});
     if (trials.back().plan.unserved.empty()) break;
   }
   return trials;

@@ -91,8 +91,15 @@ std::vector<Round> Draft::rounds() const {
 std::optional<Draft::Choice> Draft::cheapest_position(std::size_t technician, int day, StopWork const& work) {
   auto const id = static_cast<TechnicianId>(technician);
   auto const& day_stops = stops(technician, day);
-  double const before = day_stops.empty() ? 0.0 : clock_.cost(clock_.figures(id, day_stops));
   std::optional<Choice> best;
+  double before = 0.0;
+  if (!day_stops.empty()) {
+    DayFigures const figures = clock_.figures(id, day_stops);
+    before = clock_.cost(figures);
+    // Only waiting and a break that falls elsewhere can swallow work.
+    std::int32_t const least_end_s = figures.reach_end_s - figures.waiting_s - figures.break_s + work.service_s;
+    if (least_end_s > clock_.latest_end_s(id)) return best;
+  }
   for (std::size_t position = 0; position <= day_stops.size(); ++position) {
     trial_.assign(day_stops.begin(), day_stops.end());
     trial_.insert(trial_.begin() + static_cast<std::ptrdiff_t>(position), work);

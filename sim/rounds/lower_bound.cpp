@@ -4,6 +4,7 @@
 #include <cmath>
 #include <limits>
 #include <numeric>
+#include <tuple>
 
 #include "sim/rounds/round_clock.hpp"
 
@@ -11,99 +12,166 @@ namespace brinecast::sim {
 
 namespace {
 
-/// Visits as nodes; copies of a pool share their row and are never joined.
-struct VisitGraph {
-  std::vector<std::size_t> row;    // [visit] distinct pool
-  std::vector<double> edge;        // [row][row] cheaper direction, money
-  std::vector<double> from_start;  // [row]
-  std::vector<double> to_end;      // [row]
-  std::size_t rows = 0;
-};
+constexpr std::size_t neighbours_of_a_pool = 24;
 
-/// Prim's method on dense reduced costs. Fills the edges' costs and the visits' degrees.
-class SpanningTree {
- public:
-  explicit SpanningTree(VisitGraph const& graph)
-      : graph_(&graph), parent_(graph.row.size()), cost_(graph.row.size()), in_tree_(graph.row.size()) {}
-
+/// Edges between pools, and what the edges that are not listed cost at least.
+struct PoolGraph {
   struct Edge {
-    double cost;
     std::uint32_t a, b;
+    double time_s, mileage;  // of the cheaper direction each: no drive either way is below
   };
-
-  /// `price` by row. Edges sorted, cheapest first.
-  std::vector<Edge> const& grow(std::vector<double> const& price) {
-    auto const visits = static_cast<std::uint32_t>(graph_->row.size());
-    edges_.clear();
-    std::fill(in_tree_.begin(), in_tree_.end(), false);
-    std::fill(cost_.begin(), cost_.end(), std::numeric_limits<double>::infinity());
-    std::uint32_t latest = 0;
-    in_tree_[0] = true;
-    for (std::uint32_t step = 1; step < visits; ++step) {
-      std::size_t const row = graph_->row[latest];
-      double const* const edges = graph_->edge.data() + row * graph_->rows;
-      std::uint32_t next = visits;
-      for (std::uint32_t visit = 0; visit < visits; ++visit) {
-        if (in_tree_[visit]) continue;
-        std::size_t const other = graph_->row[visit];
-        double const cost = edges[other] - price[row] - price[other];
-        if (cost < cost_[visit]) {
-          cost_[visit] = cost;
-          parent_[visit] = latest;
-        }
-        if (next == visits || cost_[visit] < cost_[next]) next = visit;
-      }
-      in_tree_[next] = true;
-      edges_.push_back({cost_[next], parent_[next], next});
-      latest = next;
-    }
-    std::sort(edges_.begin(), edges_.end(), [](Edge const& a, Edge const& b) { return a.cost < b.cost; });
-    return edges_;
-  }
-
- private:
-  VisitGraph const* graph_;
-  std::vector<std::uint32_t> parent_;
-  std::vector<double> cost_;
-  std::vector<char> in_tree_;
-  std::vector<Edge> edges_;
+  std::vector<Edge> edges;
+  std::vector<Drive> beyond;              // [pool of the graph] to every pool it has no edge with
+  std::vector<Drive> from_start, to_end;  // [pool of the graph] least time, least way
+  bool complete = false;
 };
 
-VisitGraph graph_of(Scenario const& scenario, RoundClock const& clock, std::span<PeriodVisits const> visits) {
-  VisitGraph graph;
-  graph.rows = visits.size();
-  graph.edge.assign(graph.rows * graph.rows, std::numeric_limits<double>::infinity());
-  graph.from_start.assign(graph.rows, std::numeric_limits<double>::infinity());
-  graph.to_end.assign(graph.rows, std::numeric_limits<double>::infinity());
-  for (std::size_t row = 0; row < graph.rows; ++row) {
-    std::size_t const place = place_of_pool(visits[row].pool);
-    for (std::size_t other = 0; other < graph.rows; ++other) {
-      std::size_t const other_place = place_of_pool(visits[other].pool);
-      // Copies of one pool would join at no cost; no round visits a pool twice. A tree needs some edge where a fleet
-      // has one pool only, hence not infinite.
-      graph.edge[row * graph.rows + other] =
-          row == other ? 1e12 : std::min(clock.drive_cost(place, other_place), clock.drive_cost(other_place, place));
+Drive least_of(Drive a, Drive b) { return {std::min(a.seconds, b.seconds), std::min(a.metres, b.metres)}; }
+
+PoolGraph graph_of(Scenario const& scenario, TravelTable const& travel, std::span<PeriodVisits const> visits) {
+  PoolGraph graph;
+  constexpr auto absent = std::numeric_limits<std::uint32_t>::max();
+  std::vector<std::uint32_t> row_of(scenario.pools.size(), absent);
+  for (std::size_t row = 0; row < visits.size(); ++row) {
+    row_of[index_of(visits[row].pool)] = static_cast<std::uint32_t>(row);
+  }
+  auto const near = travel.neighbours(scenario.pools.size(), neighbours_of_a_pool);
+  graph.complete = neighbours_of_a_pool + 1 >= scenario.pools.size();
+  std::vector<std::pair<std::uint32_t, std::uint32_t>> pairs;
+  for (std::uint32_t row = 0; row < visits.size(); ++row) {
+    std::size_t const pool = index_of(visits[row].pool);
+    for (auto const* const list : {&near.from[pool], &near.to[pool]}) {
+      for (std::uint32_t const other : *list) {
+        if (row_of[other] != absent) pairs.emplace_back(std::minmax(row, row_of[other]));
+      }
     }
-    for (std::size_t technician = 0; technician < scenario.technicians.size(); ++technician) {
-      auto const id = static_cast<TechnicianId>(technician);
-      graph.from_start[row] = std::min(graph.from_start[row], clock.drive_cost(clock.start_place(id), place));
-      graph.to_end[row] = std::min(graph.to_end[row], clock.drive_cost(place, clock.end_place(id)));
-    }
-    for (int copy = 0; copy < visits[row].visits; ++copy) graph.row.push_back(row);
+    graph.beyond.push_back(near.beyond[pool]);
+  }
+  std::sort(pairs.begin(), pairs.end());
+  pairs.erase(std::unique(pairs.begin(), pairs.end()), pairs.end());
+  for (auto const& [a, b] : pairs) {
+    std::size_t const place_a = place_of_pool(visits[a].pool);
+    std::size_t const place_b = place_of_pool(visits[b].pool);
+    Drive const least = least_of(travel.drive(place_a, place_b), travel.drive(place_b, place_a));
+    graph.edges.push_back({a, b, static_cast<double>(least.seconds), static_cast<double>(least.metres)});
+  }
+  // Technicians often share a start or an end.
+  std::vector<std::size_t> starts, ends;
+  auto const add_place = [](std::vector<std::size_t>& places, std::size_t place,
+                            std::vector<Position> const& positions) {
+    bool const known = std::any_of(places.begin(), places.end(), [&](std::size_t other) {
+      return positions[other].longitude_deg == positions[place].longitude_deg &&
+             positions[other].latitude_deg == positions[place].latitude_deg;
+    });
+    if (!known) places.push_back(place);
+  };
+  std::vector<Position> const positions = places_of(scenario);
+  for (std::size_t technician = 0; technician < scenario.technicians.size(); ++technician) {
+    add_place(starts, place_of_start(scenario, static_cast<TechnicianId>(technician)), positions);
+    add_place(ends, place_of_end(scenario, static_cast<TechnicianId>(technician)), positions);
+  }
+  for (PeriodVisits const& pool : visits) {
+    std::size_t const place = place_of_pool(pool.pool);
+    Drive from{std::numeric_limits<std::int32_t>::max(), std::numeric_limits<std::int32_t>::max()};
+    Drive to = from;
+    for (std::size_t const start : starts) from = least_of(from, travel.drive(start, place));
+    for (std::size_t const end : ends) to = least_of(to, travel.drive(place, end));
+    graph.from_start.push_back(from);
+    graph.to_end.push_back(to);
   }
   return graph;
 }
 
-/// Visits by the reduced cost of one of their depot edges, cheapest first.
-std::vector<std::pair<double, std::uint32_t>> sorted_depot_edges(VisitGraph const& graph,
-                                                                 std::vector<double> const& edge,
-                                                                 std::vector<double> const& price) {
-  std::vector<std::pair<double, std::uint32_t>> sorted;
-  for (std::uint32_t visit = 0; visit < graph.row.size(); ++visit) {
-    sorted.emplace_back(edge[graph.row[visit]] - price[graph.row[visit]], visit);
+/// Kruskal's method on reduced costs over visits. Copies of a pool have the same neighbours, so that every copy beyond
+/// the first joins a cheapest tree over its pool's cheapest edge.
+class CheapestTree {
+ public:
+  struct Edge {
+    double cost;  // reduced
+    double time_s;
+    std::uint32_t a, b;
+  };
+
+  CheapestTree(PoolGraph const& graph, std::span<PeriodVisits const> visits)
+      : graph_(&graph), visits_(visits), parent_(visits.size()) {}
+
+  /// Edges of the tree, cheapest first. Money of a second and of a metre; `price` by pool.
+  std::vector<Edge> const& grow(double per_s, double per_m, std::vector<double> const& price) {
+    std::size_t const pools = visits_.size();
+    offered_.clear();
+    for (PoolGraph::Edge const& edge : graph_->edges) {
+      double const cost = per_s * edge.time_s + per_m * edge.mileage - price[edge.a] - price[edge.b];
+      offered_.push_back({cost, edge.time_s, edge.a, edge.b});
+    }
+    // An edge that is not listed costs at least the mean of what its two ends ask for. Among edges priced by their ends
+    // a star around the cheapest end is a cheapest tree.
+    auto const half = [&](std::size_t pool) {
+      if (graph_->complete) return unlisted / 2.0;
+      Drive const& beyond = graph_->beyond[pool];
+      return 0.5 * (per_s * beyond.seconds + per_m * beyond.metres) - price[pool];
+    };
+    std::uint32_t centre = 0;
+    for (std::uint32_t pool = 1; pool < pools; ++pool) {
+      if (half(pool) < half(centre)) centre = pool;
+    }
+    for (std::uint32_t pool = 0; pool < pools; ++pool) {
+      if (pool == centre) continue;
+      double const time_s =
+          graph_->complete ? 0.0 : 0.5 * (graph_->beyond[pool].seconds + graph_->beyond[centre].seconds);
+      offered_.push_back({half(pool) + half(centre), time_s, pool, centre});
+    }
+    std::sort(offered_.begin(), offered_.end(),
+              [](Edge const& x, Edge const& y) { return std::tie(x.cost, x.a, x.b) < std::tie(y.cost, y.a, y.b); });
+    std::iota(parent_.begin(), parent_.end(), 0U);
+    chosen_.clear();
+    copies_left_.clear();
+    for (PeriodVisits const& pool : visits_) copies_left_.push_back(pool.visits - 1);
+    for (Edge const& edge : offered_) {
+      // Offered cheapest first: the first edge at a pool is the one that all its further copies take.
+      for (std::uint32_t const pool : {edge.a, edge.b}) {
+        for (; copies_left_[pool] > 0; --copies_left_[pool]) chosen_.push_back(edge);
+      }
+      std::uint32_t const a = root(edge.a);
+      std::uint32_t const b = root(edge.b);
+      if (a == b) continue;
+      parent_[a] = b;
+      chosen_.push_back(edge);
+    }
+    // A fleet of one pool has no edge: rounds that visit it twice are not allowed.
+    for (std::uint32_t pool = 0; pool < pools; ++pool) {
+      for (; copies_left_[pool] > 0; --copies_left_[pool]) chosen_.push_back({unlisted, 0.0, pool, pool});
+    }
+    return chosen_;
+  }
+
+ private:
+  static constexpr double unlisted = 1e12;  // money; stands for edges that are not there
+
+  std::uint32_t root(std::uint32_t pool) {
+    while (parent_[pool] != pool) {
+      parent_[pool] = parent_[parent_[pool]];
+      pool = parent_[pool];
+    }
+    return pool;
+  }
+
+  PoolGraph const* graph_;
+  std::span<PeriodVisits const> visits_;
+  std::vector<std::uint32_t> parent_;
+  std::vector<Edge> offered_, chosen_;
+  std::vector<int> copies_left_;
+};
+
+/// Depot edges by reduced cost, cheapest first, one for each visit.
+void sort_depot_edges(std::vector<Drive> const& drives, std::span<PeriodVisits const> visits, double per_s,
+                      double per_m, std::vector<double> const& price,
+                      std::vector<std::pair<double, std::uint32_t>>& sorted) {
+  sorted.clear();
+  for (std::uint32_t pool = 0; pool < visits.size(); ++pool) {
+    double const cost = per_s * drives[pool].seconds + per_m * drives[pool].metres - price[pool];
+    for (int copy = 0; copy < visits[pool].visits; ++copy) sorted.emplace_back(cost, pool);
   }
   std::sort(sorted.begin(), sorted.end());
-  return sorted;
 }
 
 }  // namespace
@@ -112,10 +180,13 @@ double rounds_lower_bound(Scenario const& scenario, TravelTable const& travel, s
                           int period_days) {
   if (visits.empty() || scenario.technicians.empty()) return 0.0;
   RoundClock const clock(scenario, travel);
-  VisitGraph const graph = graph_of(scenario, clock, visits);
-  std::size_t const count = graph.row.size();
+  PoolGraph const graph = graph_of(scenario, travel, visits);
+  std::size_t count = 0;
   double work_s = 0.0;
-  for (PeriodVisits const& pool : visits) work_s += pool.visits * std::round(pool.service_s);
+  for (PeriodVisits const& pool : visits) {
+    count += static_cast<std::size_t>(pool.visits);
+    work_s += pool.visits * std::round(pool.service_s);
+  }
   double longest_day_s = 0.0;  // of work that one round can hold
   double regular_day_s = 0.0;  // before overtime begins
   for (Technician const& technician : scenario.technicians) {
@@ -129,19 +200,25 @@ double rounds_lower_bound(Scenario const& scenario, TravelTable const& travel, s
       static_cast<std::size_t>(std::ceil(work_s / std::max(1.0, longest_day_s + 1.0))), 1, most_rounds);
   double const overtime_per_s = clock.wage_per_s() * (scenario.prices.overtime_factor - 1.0);
 
-  std::vector<double> price(graph.rows, 0.0);  // of a drive's end at a visit, the same for all copies of a pool
-  std::vector<int> ends(graph.rows);
-  SpanningTree tree(graph);
+  std::vector<double> price(visits.size(), 0.0);  // of a drive's end at a visit, the same for all copies of a pool
+  double overtime_share = 0.0;                    // of the surcharge that every second pays, shifts pay back
+  std::vector<int> ends(visits.size());
+  std::vector<std::pair<double, std::uint32_t>> starts, stops;
+  CheapestTree tree(graph, visits);
   double best = 0.0;
   double step = -1.0;
-  constexpr int steps = 120;
+  double share_step = 0.5;
+  constexpr int steps = 150;
   for (int iteration = 0; iteration < steps; ++iteration) {
-    auto const& edges = tree.grow(price);
-    auto const starts = sorted_depot_edges(graph, graph.from_start, price);
-    auto const stops = sorted_depot_edges(graph, graph.to_end, price);
-    double constant = 0.0;
-    for (std::size_t visit = 0; visit < count; ++visit) constant += 2.0 * price[graph.row[visit]];
-    // The value for each number of rounds, from one round up: one edge of the tree less, one start and end more.
+    double const surcharge = overtime_share * overtime_per_s;
+    double const per_s = clock.wage_per_s() + surcharge;
+    auto const& edges = tree.grow(per_s, clock.driving_per_m(), price);
+    sort_depot_edges(graph.from_start, visits, per_s, clock.driving_per_m(), price, starts);
+    sort_depot_edges(graph.to_end, visits, per_s, clock.driving_per_m(), price, stops);
+    double constant = per_s * work_s;
+    for (std::size_t pool = 0; pool < visits.size(); ++pool) constant += 2.0 * visits[pool].visits * price[pool];
+    // The value for each number of rounds, from one round up: one edge of the tree less, one start and end more, the
+    // surcharge of one more shift back.
     double forest = 0.0;
     for (auto const& edge : edges) forest += edge.cost;
     double depots = 0.0;
@@ -151,35 +228,41 @@ double rounds_lower_bound(Scenario const& scenario, TravelTable const& travel, s
       depots += starts[rounds - 1].first + stops[rounds - 1].first;
       if (rounds > 1) forest -= edges[edges.size() + 1 - rounds].cost;
       if (rounds < least_rounds) continue;
-      double const overtime = overtime_per_s * std::max(0.0, work_s - static_cast<double>(rounds) * regular_day_s);
-      if (forest + depots + overtime < least) {
-        least = forest + depots + overtime;
+      double const value = forest + depots - surcharge * static_cast<double>(rounds) * regular_day_s;
+      if (value < least) {
+        least = value;
         rounds_of_least = rounds;
       }
     }
-    double const value = least + constant + clock.wage_per_s() * work_s;
-    best = std::max(best, value);
+    best = std::max(best, least + constant);
 
     std::fill(ends.begin(), ends.end(), 0);
+    double duration_s = work_s;
     for (std::size_t edge = 0; edge + rounds_of_least < count; ++edge) {
-      ++ends[graph.row[edges[edge].a]];
-      ++ends[graph.row[edges[edge].b]];
+      ++ends[edges[edge].a];
+      ++ends[edges[edge].b];
+      duration_s += edges[edge].time_s;
     }
     for (std::size_t round = 0; round < rounds_of_least; ++round) {
-      ++ends[graph.row[starts[round].second]];
-      ++ends[graph.row[stops[round].second]];
+      ++ends[starts[round].second];
+      ++ends[stops[round].second];
+      duration_s += graph.from_start[starts[round].second].seconds + graph.to_end[stops[round].second].seconds;
     }
     double norm2 = 0.0;
-    for (std::size_t row = 0; row < graph.rows; ++row) {
-      double const off = 2.0 * visits[row].visits - ends[row];
+    for (std::size_t pool = 0; pool < visits.size(); ++pool) {
+      double const off = 2.0 * visits[pool].visits - ends[pool];
       norm2 += off * off;
     }
-    if (norm2 == 0.0) break;
-    if (step < 0.0) step = 0.05 * std::max(1e-9, (least + constant) / static_cast<double>(count));
-    for (std::size_t row = 0; row < graph.rows; ++row) {
-      price[row] += step * (2.0 * visits[row].visits - ends[row]);
+    double const shifts_s = static_cast<double>(rounds_of_least) * regular_day_s;
+    double const share_before = overtime_share;
+    overtime_share = std::clamp(overtime_share + share_step * 10.0 * (duration_s - shifts_s) / shifts_s, 0.0, 1.0);
+    if (norm2 == 0.0 && overtime_share == share_before) break;
+    if (step < 0.0) step = 0.05 * std::max(1e-9, (least + constant - per_s * work_s) / static_cast<double>(count));
+    for (std::size_t pool = 0; pool < visits.size(); ++pool) {
+      price[pool] += step * (2.0 * visits[pool].visits - ends[pool]);
     }
     step *= 0.97;
+    share_step *= 0.97;
   }
   // Sums of some thousand rounded terms: far less than a billionth is lost.
   return best * (1.0 - 1e-9);

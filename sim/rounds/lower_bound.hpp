@@ -23,9 +23,11 @@ struct PeriodVisits {
 /// two ends of drives. Dropping "two ends at every visit" leaves the cheapest forest of V - R edges (a minimum spanning
 /// tree without its R - 1 dearest edges) and the R cheapest starts and ends; pricing the dropped rule with multipliers
 /// by visit keeps a bound for whatever multipliers (Held & Karp, "The traveling-salesman problem and minimum spanning
-/// trees", Operations Research 18, 1970), and subgradient steps make it a good one. A drive counts with its cheaper
-/// direction. Wages of the work are added as they are, overtime as far as R shifts cannot hold the work. The least
-/// value over all numbers of rounds R is the bound; waiting, skills, gates and loads can only add to it.
+/// trees", Operations Research 18, 1970), and subgradient steps make it a good one. A drive counts with the lesser time
+/// and way of its two directions. Overtime is what the whole time exceeds R shifts by, at least; a further multiplier
+/// between 0 and 1 prices it in the same way. Of drives between pools that are not near neighbours only a least time
+/// and way are used, so that large fleets need no table of all pairs. The least value over all numbers of rounds R is
+/// the bound; waiting, skills, gates and loads can only add to it.
 double rounds_lower_bound(Scenario const& scenario, TravelTable const& travel, std::span<PeriodVisits const> visits,
                           int period_days);
 
