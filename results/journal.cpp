@@ -7,6 +7,7 @@
 #include <unistd.h>
 #include <zlib.h>
 
+#include <algorithm>
 #include <array>
 #include <bit>
 #include <cerrno>
@@ -212,6 +213,19 @@ sim::TaskResult decode_task(std::string_view payload, RunDescription const& run)
   code_task(decoder, result, run);
   if (decoder.left() != 0) throw ResultError("a task in the journal is longer than its run allows");
   return result;
+}
+
+bool Journal::cut_off_at_start(std::filesystem::path const& path) {
+  FileHandle const file(open(path.c_str(), O_RDONLY | O_CLOEXEC));
+  struct stat status {};
+  if (file.get() < 0 || fstat(file.get(), &status) != 0) return false;
+  auto const size = static_cast<std::uint64_t>(status.st_size);
+  std::uint64_t const shown = std::min<std::uint64_t>(size, magic.size());
+  if (read_at(file.get(), 0, shown, path) != magic.substr(0, shown)) return false;
+  if (size < magic.size() + sizeof(FrameHeader)) return true;
+  FrameHeader header;
+  std::memcpy(&header, read_at(file.get(), magic.size(), sizeof header, path).data(), sizeof header);
+  return header.kind == run_frame && header.length > size - magic.size() - sizeof header;
 }
 
 Journal::Journal(std::filesystem::path path) : path_(std::move(path)) {

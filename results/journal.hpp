@@ -51,6 +51,9 @@ class Journal {
  public:
   /// Reads all whole frames. Throws ResultError for a file that is no journal.
   explicit Journal(std::filesystem::path path);
+  /// Whether the file is the beginning of a journal whose run was killed before its description was whole: no task was
+  /// simulated yet, so nothing is lost with it.
+  [[nodiscard]] static bool cut_off_at_start(std::filesystem::path const& path);
   [[nodiscard]] std::filesystem::path const& path() const { return path_; }
   [[nodiscard]] RunDescription const& run() const { return run_; }
   [[nodiscard]] std::vector<JournalEntry> const& entries() const { return entries_; }

@@ -26,7 +26,7 @@ ResultStore::ResultStore(std::filesystem::path path, RunDescription run, StoreOp
       journal_path_(journal_path(path_, options_.shard, options_.shards)),
       journal_(journal_path_) {
   bool begin = true;
-  if (journal_.was_there()) {
+  if (journal_.was_there() && !Journal::cut_off_at_start(journal_path_)) {
     if (!options_.resume) {
       throw ResultError(fmt::format("{}: an interrupted run lies here; continue it with --resume, or delete this file",
                                     journal_path_.string()));

@@ -128,9 +128,10 @@ TEST_CASE("a journal cut off at any byte resumes to the data of an uninterrupted
     for (auto const& task : store.remaining()) store.accept(tests::made_up_result(run, task.policy, task.replicate));
   }
   journal = bytes_of(directory / "a.h5.partial");
-  // The description must be whole: it is synced before the first task begins.
-  std::size_t const first_task = journal.size() / 3;
-  for (std::size_t cut : {first_task, journal.size() / 2, journal.size() / 2 + 1, journal.size() - 1, journal.size()}) {
+  // Cut off inside the description nothing was simulated yet; it is synced before the first task begins.
+  for (std::size_t cut :
+       {std::size_t{1}, std::size_t{8}, std::size_t{20}, std::size_t{24}, std::size_t{400}, journal.size() / 3,
+        journal.size() / 2, journal.size() / 2 + 1, journal.size() - 1, journal.size()}) {
     write_bytes(directory / "b.h5.partial", journal.substr(0, cut));
     results::ResultStore store(directory / "b.h5", run, {.resume = true});
     CHECK(store.found() + store.remaining().size() == run.tasks());
