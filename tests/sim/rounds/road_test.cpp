@@ -247,6 +247,16 @@ TEST_CASE("drives on a real network equal an independent search, and their shape
     }
   }
 
+  TravelTable const by_labels = travel_table(town, problems, 0);
+  REQUIRE(problems.empty());
+  REQUIRE_FALSE(by_labels.holds_all_pairs());
+  for (std::size_t from = 0; from < travel.places(); ++from) {
+    for (std::size_t to = 0; to < travel.places(); ++to) {
+      REQUIRE(by_labels.seconds(from, to) == travel.seconds(from, to));
+      REQUIRE(by_labels.metres(from, to) == travel.metres(from, to));
+    }
+  }
+
   std::vector<PlannedPool> pools;
   for (std::size_t i = 0; i < town.pools.size(); ++i) pools.push_back({static_cast<PoolId>(i), 7.0, 1500.0, 5.0});
   town.rounds.planning_time_s = 0.1;
