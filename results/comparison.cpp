@@ -250,6 +250,14 @@ std::string verdict_of(Sampler& sampler, RunDescription const& run) {
   auto const shares = sampler.of_pools(*find_figure("free_chlorine_in_range"), pools);
   std::size_t const replicates = sampler.replicates().size();
   auto const& names = run.policies;
+  auto const of_all = [&](std::string_view figure) { return sampler.of_pools(*find_figure(figure), pools); };
+  auto const zero = [](Samples const& samples) {
+    return std::all_of(samples.begin(), samples.end(), [](auto const& policy) {
+      return std::all_of(policy.begin(), policy.end(), [](double value) { return value == 0.0; });
+    });
+  };
+  auto const revenues = of_all("revenue");
+  bool const fees = !zero(revenues);
   if (names.size() < 2) {
     auto const margin = mean_interval(margins[0]);
     return fmt::format("Only {} was simulated, so nothing can be compared; its margin is {:.2f} {} per pool and month.",
@@ -258,9 +266,9 @@ std::string verdict_of(Sampler& sampler, RunDescription const& run) {
   auto const [best, second] = ranked(margins, true);
   if (replicates < 2) {
     return fmt::format(
-        "{} earned the most in the one season simulated; one season says nothing about how sure that is. "
+        "{} {} in the one season simulated; one season says nothing about how sure that is. "
         "Use at least 20 replicates.",
-        names[best].name);
+        names[best].name, fees ? "earned the most" : "cost the least");
   }
   // The best is compared with every other policy, and the interval covers all of these comparisons together.
   auto const difference = paired_difference(margins[best], margins[second], names.size() - 1);
@@ -268,20 +276,26 @@ std::string verdict_of(Sampler& sampler, RunDescription const& run) {
   std::string text;
   if (separated) {
     text = fmt::format(
-        "{} earns the most: {:.2f} {} per pool and month more than {} (95 % interval {:.2f} to {:.2f}, paired over {} "
+        "{} {}: {:.2f} {} per pool and month {} than {} (95 % interval{} {:.2f} to {:.2f}, paired over {} "
         "seasons; best in {}), or {:.0f} {} for the fleet and season.",
-        names[best].name, difference.interval.mean, run.currency, names[second].name, difference.simultaneous.low,
-        difference.simultaneous.high, replicates, percent_of_resamplings(probability_best(margins, true)[best]),
+        names[best].name, fees ? "earns the most" : "costs the least", difference.interval.mean, run.currency,
+        fees ? "more" : "less", names[second].name, names.size() > 2 ? " over all comparisons" : "",
+        difference.simultaneous.low, difference.simultaneous.high, replicates,
+        percent_of_resamplings(probability_best(margins, true)[best]),
         difference.interval.mean * static_cast<double>(pools.size()) * run.days / days_per_month, run.currency);
   } else {
     double const needed = difference.replicates_to_separate;
     text = fmt::format(
-        "No policy earns clearly the most: {} leads {} by {:.2f} {} per pool and month, but the 95 % interval, {:.2f} "
+        "No policy {}: {} leads {} by {:.2f} {} per pool and month, but the 95 % interval, {:.2f} "
         "to {:.2f}, holds zero; {}.",
-        names[best].name, names[second].name, difference.interval.mean, run.currency, difference.simultaneous.low,
-        difference.simultaneous.high,
+        fees ? "earns clearly the most" : "costs clearly the least", names[best].name, names[second].name,
+        difference.interval.mean, run.currency, difference.simultaneous.low, difference.simultaneous.high,
         std::isfinite(needed) ? fmt::format("about {:.0f} replicates would separate them", needed)
                               : std::string("they do not differ in any season"));
+  }
+  bool const same_fees = std::all_of(revenues.begin(), revenues.end(), [&](auto const& r) { return r == revenues[0]; });
+  if (fees && same_fees && zero(of_all("lost_customers"))) {
+    text += " Fees are the same under all policies, and no customer leaves over the water.";
   }
   std::size_t const cleanest = ranked(shares, true).best;
   double const percent = 100.0;

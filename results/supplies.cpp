@@ -37,26 +37,42 @@ Quantiles quantiles_of(std::vector<double> const& values) {
   return {sample_quantile(values, 0.1), sample_quantile(values, 0.5), sample_quantile(values, 0.9)};
 }
 
+/// Last Monday to Friday by which an order has to go out so that it arrives by `day`; lead times count all days.
+std::chrono::sys_days order_day(std::chrono::sys_days day, SupplyEntry const& supply) {
+  auto by = day - std::chrono::days{static_cast<int>(std::ceil(supply.lead_time_d))};
+  while (std::chrono::weekday{by} == std::chrono::Saturday || std::chrono::weekday{by} == std::chrono::Sunday) {
+    by -= std::chrono::days{1};
+  }
+  return by;
+}
+
 std::vector<double> column(Samples const& samples, std::size_t at) {
   std::vector<double> values;
   for (auto const& sample : samples) values.push_back(sample[at]);
   return values;
 }
 
-/// The smallest of the values that at most `stock_out_share` of them exceed.
+/// Seasons that may fall short so that a season yet to come does with a chance of at most `stock_out_share`: it exceeds
+/// the k-th largest of n like seasons with chance k / (n + 1), whatever their distribution. With too few seasons for
+/// that, none may.
+std::size_t allowed_short(std::size_t seasons) {
+  auto const reachable = static_cast<std::size_t>(stock_out_share * static_cast<double>(seasons + 1));
+  return reachable > 0 ? reachable - 1 : 0;
+}
+
+/// The level that a season yet to come exceeds with a chance of at most `stock_out_share`.
 double safe_level(std::vector<double> values) {
   if (values.empty()) return no_number;
   std::sort(values.begin(), values.end());
-  auto const allowed = static_cast<std::size_t>(stock_out_share * static_cast<double>(values.size()));
-  return values[values.size() - 1 - allowed];
+  return values[values.size() - 1 - allowed_short(values.size())];
 }
 
-/// Cumulative stock to have at the start of each month, [month], so that it runs out in any month of at most
-/// `stock_out_share` of the seasons. Each month takes the same order statistic of the cumulative use; the lowest one
-/// that holds for the months together is taken.
+/// Cumulative stock to have at the start of each month, [month], so that it runs out in any month of no more seasons
+/// than `allowed_short`. Each month takes the same order statistic of the cumulative use; the lowest one that holds for
+/// the months together is taken.
 std::vector<double> safe_cumulative(Samples const& cumulative) {
   std::size_t const seasons = cumulative.size(), months = cumulative.front().size();
-  auto const allowed = static_cast<std::size_t>(stock_out_share * static_cast<double>(seasons));
+  std::size_t const allowed = allowed_short(seasons);
   std::vector<std::vector<double>> sorted;
   for (std::size_t m = 0; m < months; ++m) {
     sorted.push_back(column(cumulative, m));
@@ -116,7 +132,8 @@ class Planner {
                                        [&](auto const& entry) { return entry.name == source.supply; });
       if (supply != run_.supplies.end()) add_material(*supply, source);
     }
-    if (!visits_.lines.empty()) plan_.largest_van_day_kg = quantiles_of(largest_van_days());
+    plan_.largest_van_day_kg =
+        visits_.lines.empty() ? Quantiles{no_number, no_number, no_number} : quantiles_of(largest_van_days());
     add_months();
     add_weeks();
     return std::move(plan_);
@@ -187,11 +204,10 @@ class Planner {
     auto const stock = safe_cumulative(cumulative);
     double packs = 0.0;
     for (std::size_t m = 0; m < plan_.months.size(); ++m) {
-      double const wanted = std::ceil(std::max(0.0, stock[m] - supply.in_stock) / supply.pack_size - 1e-9);
+      double const wanted = packs_for(std::max(0.0, stock[m] - supply.in_stock), supply);
       double const order = std::max(0.0, wanted - packs);
       packs += order;
-      material.months.push_back({quantiles_of(column(monthly, m)), order,
-                                 plan_.months[m] - std::chrono::days{static_cast<int>(std::ceil(supply.lead_time_d))}});
+      material.months.push_back({quantiles_of(column(monthly, m)), order, order_day(plan_.months[m], supply)});
     }
     material.reorder_level = no_number;
     if (!visits_.lines.empty()) {
@@ -303,6 +319,11 @@ class Planner {
 };
 
 }  // namespace
+
+double packs_for(double amount, SupplyEntry const& supply) {
+  // An amount that is whole packs but for rounding needs no further one.
+  return std::max(0.0, std::ceil(amount / supply.pack_size - 1e-9));
+}
 
 SuppliesPlan plan_supplies(ResultFile const& file, SuppliesOptions const& options) {
   return Planner(file, options).take();

@@ -14,6 +14,9 @@ namespace brinecast::results {
 /// Share of seasons in which a stock may run out.
 inline constexpr double stock_out_share = 0.05;
 
+/// Whole packs that hold an amount, 0 for none.
+double packs_for(double amount, SupplyEntry const& supply);
+
 struct Quantiles {
   double p10 = 0.0, p50 = 0.0, p90 = 0.0;  // over replicates
 };
@@ -29,7 +32,7 @@ struct MaterialPlan {
   SupplyEntry supply;
   std::vector<MonthNeed> months;
   Quantiles season;
-  double season_stock = 0.0;   // stock at the start that runs out in at most `stock_out_share` of seasons
+  double season_stock = 0.0;   // at the start; a season yet to come needs more with chance `stock_out_share` at most
   double reorder_level = 0.0;  // stock at which to order so that no lead time runs it out in all but that share of
                                // seasons; NaN without a visit log
   double season_cost = 0.0;    // median, currency

@@ -103,13 +103,13 @@ std::string orders_table(SuppliesPlan const& plan) {
 }
 
 std::string stock_table(SuppliesPlan const& plan) {
-  std::vector<std::vector<std::string>> rows = {
-      {"material", "stock for the season", "packs", "reorder at", "lead time, d", "cost, " + plan.run.currency}};
+  std::vector<std::vector<std::string>> rows = {{"material", "stock for the season", "packs", "reorder at",
+                                                 "lead time, d", "median need costs, " + plan.run.currency}};
   for (auto const& material : plan.materials) {
     auto const scale = scale_of(material.supply.units, plan.units);
     rows.push_back({words_of(material.supply.name),
                     fmt::format("{} {}", number_text(material.season_stock * scale.factor, 0), scale.units),
-                    fmt::format("{:.0f}", std::ceil(material.season_stock / material.supply.pack_size - 1e-9)),
+                    fmt::format("{:.0f}", packs_for(material.season_stock, material.supply)),
                     std::isnan(material.reorder_level)
                         ? "-"
                         : fmt::format("{} {}", number_text(material.reorder_level * scale.factor, 0), scale.units),
@@ -155,10 +155,12 @@ std::string supplies_text(SuppliesPlan const& plan) {
   std::string text = fmt::format("{}: supplies and work under {}, {} pools, {} seasons simulated\n", run.scenario_name,
                                  run.policies[plan.policy].name, run.pools.size(), plan.replicates);
   text += "\nneeded by month: median (P10 to P90)\n" + needs_table(plan);
-  text += fmt::format("\norders after stock in hand, so that nothing runs out in more than {:.0f} % of seasons\n",
+  text +=
+      fmt::format("\norders after stock in hand: each material runs out in at most {:.0f} % of seasons like these\n",
+                  100.0 * stock_out_share) +
+      orders_table(plan);
+  text += fmt::format("\nstock of each material that runs out in at most {:.0f} % of seasons like these\n",
                       100.0 * stock_out_share) +
-          orders_table(plan);
-  text += fmt::format("\nstock that runs out in at most {:.0f} % of seasons\n", 100.0 * stock_out_share) +
           stock_table(plan);
   text += "\nwork of the fleet by month: median (P10 to P90)\n" + work_table(plan);
   text += "\nbusiest weeks: median (P10 to P90)\n" + weeks_table(plan);
@@ -169,11 +171,11 @@ std::string supplies_text(SuppliesPlan const& plan) {
                         range_text(plan.largest_van_day_kg, factor), si ? "kg" : "lb",
                         number_text(plan.smallest_payload_kg * factor, 0), si ? "kg" : "lb");
   }
-  if (static_cast<double>(plan.replicates) * stock_out_share < 1.0) {
+  if (static_cast<double>(plan.replicates + 1) * stock_out_share < 1.0) {
     text += "\n" +
             wrapped(fmt::format("With {} seasons the safe stock is the largest need seen; use at least {:.0f} "
                                 "replicates to tell {:.0f} % apart.",
-                                plan.replicates, std::ceil(1.0 / stock_out_share), 100.0 * stock_out_share)) +
+                                plan.replicates, std::ceil(1.0 / stock_out_share) - 1.0, 100.0 * stock_out_share)) +
             "\n";
   }
   return text + "\n" +

@@ -110,6 +110,10 @@ def main():
     check("a misspelt option is suggested",
           "did you mean --replicates?" in call("run", scenario, "--out", "a.h5", "--replicats", 3, code=2).stderr)
     check("a count is a count", "at least 1" in call("run", scenario, "--out", "a.h5", "--replicates", -3, code=2).stderr)
+    check("a seed is not negative", "from 0" in call("run", scenario, "--out", "a.h5", "--seed", -1, code=2).stderr)
+    os.mkfifo(WORK / "pipe")
+    check("only a regular file is replaced",
+          "not a regular file" in call("run", scenario, "--out", "pipe", "--replace", code=1).stderr)
     check("no command is wrong usage", call(code=2).stdout == "")
     check("a missing word is named", "SCENARIO" in call("check", code=2).stderr)
 
