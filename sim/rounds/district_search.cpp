@@ -157,7 +157,10 @@ std::int64_t search_iterations(double planning_time_s, std::size_t visits) {
   double const size = std::max<double>(20.0, static_cast<double>(visits));
   double const relative = 150.0 / size;
   double const per_s = 625.0 * relative * relative * std::sqrt(relative);
-  return std::max<std::int64_t>(10, std::llround(planning_time_s * std::max(1.0, size / 250.0) * per_s));
+  // A small plan is as good as it gets long before the time is over.
+  constexpr double most_per_visit = 100.0;
+  double const in_time = planning_time_s * std::max(1.0, size / 250.0) * per_s;
+  return std::max<std::int64_t>(10, std::llround(std::min(in_time, most_per_visit * size)));
 }
 
 }  // namespace
