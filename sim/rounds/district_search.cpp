@@ -151,8 +151,9 @@ search::Problem search_problem(Scenario const& scenario, TravelTable const& trav
   return problem;
 }
 
-/// Offspring that the planning time pays for: 625 a second for 150 visits on one core of a server of the year 2023, by
-/// measurement falling with the power 2.5 of the visits. Fleets of more than 250 visits get more time, in proportion.
+/// Offspring that the planning time pays for: about 625 a second for 150 visits on one core of a server of the year
+/// 2023, falling with the power 2.5 of the visits: a rough fit to two sizes. Fleets of more than 250 visits get more
+/// time, in proportion.
 std::int64_t search_iterations(double planning_time_s, std::size_t visits) {
   double const size = std::max<double>(20.0, static_cast<double>(visits));
   double const relative = 150.0 / size;
