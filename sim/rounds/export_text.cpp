@@ -68,6 +68,8 @@ std::string rounds_text(RoundsView const& view) {
     text += fmt::format("not served: {} (no technician's day can take it: skill, gate hours, load or shift)\n",
                         scenario.pools[index_of(pool)].name);
   }
+  text += "\n";
+  for (auto const& caution : service_cautions()) text += caution + "\n";
   return text;
 }
 

@@ -40,7 +40,7 @@ double gap_percent(RoundsPlan const& plan);
 std::string date_text(std::chrono::sys_days day);
 std::string clock_text(std::int32_t seconds_after_midnight);
 
-/// A table: one line for each technician and day, totals, cost, lower bound and gap.
+/// A table: one line for each technician and day, totals, cost, lower bound and gap; then the cautions.
 std::string rounds_text(RoundsView const& view);
 
 /// {"scenario", "policy", "currency", "attribution"?, "period_working_days", "cost", "lower_bound", "gap_percent",
