@@ -98,13 +98,15 @@ TravelTable on_roads(Scenario const& scenario, std::size_t most_of_pairs, Proble
 TravelTable on_roads_or_cached(Scenario const& scenario, std::size_t most_of_pairs, Problems& problems) {
   auto const folder = cache_folder();
   std::string const key = travel_key(scenario);
-  if (folder) {
+  // Only tables of all pairs are kept: labels are made faster than read, and asked of far more pairs than fit a file.
+  bool const keeps = folder && places_of(scenario).size() <= most_of_pairs;
+  if (keeps) {
     if (auto known = read_cached_travel(*folder, key)) return *std::move(known);
   }
   Problems found;
   TravelTable table = on_roads(scenario, most_of_pairs, found);
   for (Problem const& problem : found.all()) problems.add(problem);
-  if (folder && found.empty()) write_cached_travel(*folder, key, table);
+  if (keeps && found.empty()) write_cached_travel(*folder, key, table);
   return table;
 }
 
