@@ -63,10 +63,8 @@ void set_traits(PoolTraits& traits, std::size_t lane, Pool const& pool, FillWate
   traits.wind_exposure[lane] = pool.wind_exposure;
   traits.wind_exposure_for_gas[lane] = models::wind_for_gas_transfer(pool.wind_exposure);
   traits.solar_absorptance[lane] = pool.solar_absorptance;
-  traits.debris_factor[lane] = pool.debris_factor;
   traits.demand_factor[lane] = pool.demand_factor;
   traits.gas_exchange_factor[lane] = pool.gas_exchange_factor;
-  traits.pump_flow_m3_per_s[lane] = pool.pump_flow_m3_per_s;
   traits.cell_rated_kg_per_s[lane] = pool.cell_rated_production_kg_per_s;
   traits.cell_plate_area_m2[lane] = pool.cell_plate_area_m2;
   traits.reversals_per_s[lane] = pool.reversal_interval_s > 0.0 ? 1.0 / pool.reversal_interval_s : 0.0;

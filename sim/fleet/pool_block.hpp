@@ -67,9 +67,8 @@ struct PoolTraits {
       fill_temperature_K;
   LaneArray uncovered_from_h, uncovered_h;  // hour of the day at which the cover comes off, hours that it stays off
   LaneArray cover_passes_vapour, cover_passes_sun;  // share, while it is on
-  LaneArray sun_exposure, wind_exposure, wind_exposure_for_gas, solar_absorptance, debris_factor, demand_factor,
+  LaneArray sun_exposure, wind_exposure, wind_exposure_for_gas, solar_absorptance, demand_factor,
       gas_exchange_factor;
-  LaneArray pump_flow_m3_per_s;
   LaneArray cell_rated_kg_per_s, cell_plate_area_m2, reversals_per_s;
   LaneArray ultraviolet_depth_mean;           // of the normal depth, relative to the surface
   LaneArray coating_life_h;                   // of the cell in place, drawn
@@ -98,9 +97,9 @@ struct PoolDay {
 struct PoolHours {
   LaneArray open_h, free_chlorine_in_range_h, free_chlorine_low_h, free_chlorine_high_h, active_chlorine_low_h,
       ph_in_range_h, saturation_in_range_h, salt_in_range_h, cloudy_h, without_production_h, warning_h, false_warning_h,
-      cell_h, production_wanted_h;
+      cell_h;
   LaneArray chlorine_produced_mol, pump_energy_J;
-  LaneArray largest_scale_kg_per_m2, largest_saturation_index, lowest_saturation_index;
+  LaneArray largest_scale_kg_per_m2, largest_saturation_index;
   LaneArray made_today_mol;  // reset each day
   LaneArray wanted_today_h;  // reset each day
 };
