@@ -5,9 +5,11 @@
 #include <span>
 #include <vector>
 
-#include "sim/rounds/road_network.hpp"
+#include "sim/rounds/drive_cost.hpp"
 
 namespace brinecast::sim {
+
+class RoadNetwork;
 
 /// For each place the nodes that matter on ways from it, and on ways to it, with their costs: the fastest drive between
 /// two places leads over a node that stands in both lists (hub labels: Abraham, Delling, Goldberg & Werneck, "A

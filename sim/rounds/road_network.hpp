@@ -8,22 +8,11 @@
 #include <utility>
 #include <vector>
 
+#include "sim/rounds/drive_cost.hpp"
 #include "sim/scenario/problems.hpp"
 #include "sim/scenario/scenario.hpp"
 
 namespace brinecast::sim {
-
-/// Time and length of a drive in one number that adds and compares time first, length second: tenths of a second in the
-/// upper half, tenths of a metre in the lower. Of equally fast ways the shortest is meant, so that every method of
-/// finding fastest ways gives the same pair.
-using DriveCost = std::uint64_t;
-
-constexpr DriveCost no_drive = ~DriveCost{0};
-constexpr DriveCost drive_cost(std::uint32_t time_ds, std::uint32_t length_dm) {
-  return (DriveCost{time_ds} << 32) | length_dm;
-}
-constexpr std::uint32_t drive_time_ds(DriveCost cost) { return static_cast<std::uint32_t>(cost >> 32); }
-constexpr std::uint32_t drive_length_dm(DriveCost cost) { return static_cast<std::uint32_t>(cost); }
 
 struct RoadArc {
   std::uint32_t from = 0;
