@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "sim/ensemble/ensemble.hpp"
+#include "sim/ensemble/plan_index.hpp"
 #include "sim/ensemble/season_weather.hpp"
 #include "sim/ensemble/visit_work.hpp"
 #include "sim/fleet/advance.hpp"
@@ -14,33 +15,6 @@
 #include "sim/rounds/dispatch.hpp"
 
 namespace brinecast::sim {
-
-/// Where the plan of rounds puts the pools, looked up by working day of its period.
-class PlanIndex {
- public:
-  struct Place {
-    TechnicianId technician{};
-    int position = -1;  // in the round; -1 not planned that day
-  };
-  PlanIndex(Scenario const& scenario, RoundsPlan const& plan);
-  [[nodiscard]] int period_days() const { return period_days_; }
-  /// The pool's place on a working day of the season.
-  [[nodiscard]] Place place(std::size_t working_day, PoolId pool) const;
-  /// Whom the plan gives the pool to, on whatever day.
-  [[nodiscard]] Place usual_place(PoolId pool) const { return usual_[index_of(pool)]; }
-  /// First season day on which the plan visits the pool; the first working day for a pool that it leaves out.
-  [[nodiscard]] int first_day(PoolId pool) const { return first_day_[index_of(pool)]; }
-
- private:
-  int period_days_ = 1;
-  std::size_t pools_ = 0;
-  std::vector<Place> places_;  // [day of the period][pool]
-  std::vector<Place> usual_;   // [pool]
-  std::vector<int> first_day_;
-};
-
-/// For each season day its number among the working days, or -1 on a day of rest (weekends, holidays).
-std::vector<int> number_working_days(Scenario const& scenario);
 
 class SeasonTask {
  public:
@@ -85,7 +59,14 @@ class SeasonTask {
   void note_noon(std::size_t block);
   void note_traces(std::size_t block, std::size_t hour);
   void settle_accounts();
+  [[nodiscard]] double service_s(Stop const& stop) const;
+  void settle_visit(Stop const& stop);
+  void log_visit(Stop const& stop);
+  void settle_overtime(TechnicianId technician, double work_s);
   void end_day();
+  void spend_evening(PoolId id);
+  void suffer_frost(PoolId id);
+  void note_day();
   void close_month(std::size_t month);
   void finish();
 
