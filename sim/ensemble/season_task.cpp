@@ -67,6 +67,7 @@ SeasonTask::SeasonTask(Prepared const& prepared, TaskId task, SeasonWeather cons
     PoolFile& file = files_[i];
     file.record = start_record(policy_, pool, scenario_.season, plan_.first_day(id));
     file.planned_interval_d = typical_interval_d(policy_, pool, scenario_.season);
+    file.usual_load_kg = typical_load_kg(policy_, pool, scenario_.season);
     file.expected_service_s = typical_service_s(policy_, pool, scenario_.season) + scenario_.rounds.stop_overhead_s;
     file.cell_age_h = pool.cell_age_h;
     if (file.record.stage == PoolStage::closed) {
@@ -211,7 +212,7 @@ void SeasonTask::find_wanted_visits() {
     wanted_reasons_[i] = reasons;
     wanted_.push_back({.pool = id,
                        .service_s = file.expected_service_s,
-                       .supplies_kg = typical_load_kg(policy_, pool, scenario_.season),
+                       .supplies_kg = file.usual_load_kg,
                        .days_late = static_cast<double>(day_ - (call_out ? file.called_on : file.wanted_since)),
                        .call_out = call_out,
                        .planned_technician = place.technician,

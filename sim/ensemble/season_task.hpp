@@ -29,6 +29,7 @@ class SeasonTask {
     PoolRecord record;
     double expected_service_s = 0.0;  // learned from the last visits, stop included
     double planned_interval_d = 7.0;  // of the plan of rounds
+    double usual_load_kg = 0.0;       // what the van carries for a visit
     int wanted_since = -1;            // day on which a visit that is still to be made was first wanted; -1 none
     int called_on = -1;               // day of the owner's call that still waits; -1 none
     double cell_age_h = 0.0;          // of the cell in place at season start; less the hours run before a new cell
