@@ -61,13 +61,34 @@ Lanes share_in_window(double hour_of_day, Lanes from_h, Lanes length_h) {
   return min(overlap(hour_of_day) + overlap(hour_of_day + 24.0), Lanes(1.0));
 }
 
+/// The parts of an hour, in their order.
+enum class Phenomenon {
+  start,
+  heat_and_evaporation,
+  water,
+  equilibrium_constants,
+  forms_of_chlorine,
+  ph_and_saturation,
+  gas_exchange,
+  chlorine_budget,
+  scale_and_coating,
+  warnings,
+  counting
+};
+
+/// Told whenever a phenomenon is done; this one does not listen. Benchmarks bring one that does.
+struct NoWatch {
+  void operator()(Phenomenon) const {}
+};
+
 /// The hour of one lane group. Members are what the effects share; each method is one of them.
-template <class Lanes>
+template <class Lanes, class Watch = NoWatch>
 class PoolHour {
   using Access = LaneAccess<Lanes>;
 
  public:
-  PoolHour(PoolBlock& block, std::size_t lane, HourForcing const& weather, KernelSettings const& settings)
+  PoolHour(PoolBlock& block, std::size_t lane, HourForcing const& weather, KernelSettings const& settings,
+           Watch watch = {})
       : state_(block.state),
         traits_(block.traits),
         controls_(block.controls),
@@ -77,18 +98,28 @@ class PoolHour {
         lane_(lane),
         weather_(weather),
         settings_(settings),
-        p_(settings.parameters) {}
+        p_(settings.parameters),
+        watch_(watch) {}
 
   void run() {
     start();
+    watch_(Phenomenon::start);
     exchange_heat_and_evaporate();
+    watch_(Phenomenon::heat_and_evaporation);
     move_water();
+    watch_(Phenomenon::water);
     settle_acid_and_base();
+    watch_(Phenomenon::ph_and_saturation);
     exchange_gas();
+    watch_(Phenomenon::gas_exchange);
     produce_and_consume_chlorine();
+    watch_(Phenomenon::chlorine_budget);
     grow_scale_and_wear_coating();
+    watch_(Phenomenon::scale_and_coating);
     light_warnings();
+    watch_(Phenomenon::warnings);
     count();
+    watch_(Phenomenon::counting);
   }
 
  private:
@@ -253,12 +284,14 @@ class PoolHour {
                     .calcium_mol_per_m3 = calcium,
                     .alkalinity_mol_per_m3 = alkalinity},
          .free_calcium_mol_per_m3 = calcium});
+    watch_(Phenomenon::equilibrium_constants);
     Lanes const last_ph = get(state_.ph);
     chlorine_ = chlorine_speciation<Lanes>({.hydrogen_activity = exp10(-last_ph),
                                             .temperature_K = temperature_K_,
                                             .free_chlorine_mol_per_m3 = free_chlorine_mol_ * inverse_volume_,
                                             .cyanuric_acid_mol_per_m3 = cyanuric_mol_ * inverse_volume_},
                                            k_, settings_.cyanurates);
+    watch_(Phenomenon::forms_of_chlorine);
     totals_ = {.alkalinity = alkalinity,
                .inorganic_carbon = carbon_mol_ * inverse_volume_,
                .cyanuric_acid = cyanuric_mol_ * inverse_volume_ - chlorine_.bound_cyanurate_mol_per_m3,
@@ -500,6 +533,7 @@ class PoolHour {
   HourForcing const& weather_;
   KernelSettings const& settings_;
   models::Parameters const& p_;
+  [[no_unique_address]] Watch watch_;
 
   Lanes volume_m3_, heat_J_, area_m2_, inverse_volume_, temperature_K_, salt_per_m3_;
   Lanes open_, uncovered_, bathers_, stays_, scheduled_, flowing_, sun_share_, evaporated_m3_, puddle_m3_;
