@@ -10,18 +10,18 @@ namespace brinecast::sim {
 namespace {
 
 std::vector<VectorTarget> runnable_targets() {
-  std::vector<VectorTarget> targets = {{"reference", 1, advance_block<double>}, {"portable", 1, advance_portable}};
+  std::vector<VectorTarget> targets = {{"reference", 1, advance_block<double>}, {"portable", 2, advance_portable}};
 #if defined(BRINECAST_X86_TARGETS)
   __builtin_cpu_init();
   if (__builtin_cpu_supports("sse4.2") && __builtin_cpu_supports("aes") && __builtin_cpu_supports("pclmul")) {
-    targets.push_back({"sse4", 2, advance_sse4});
+    targets.push_back({"sse4", 4, advance_sse4});
     if (__builtin_cpu_supports("avx2") && __builtin_cpu_supports("fma") && __builtin_cpu_supports("bmi2") &&
         __builtin_cpu_supports("f16c")) {
-      targets.push_back({"avx2", 4, advance_avx2});
+      targets.push_back({"avx2", 8, advance_avx2});
       if (__builtin_cpu_supports("avx512f") && __builtin_cpu_supports("avx512vl") &&
           __builtin_cpu_supports("avx512dq") && __builtin_cpu_supports("avx512bw") &&
           __builtin_cpu_supports("avx512cd")) {
-        targets.push_back({"avx512", 8, advance_avx512});
+        targets.push_back({"avx512", 16, advance_avx512});
       }
     }
   }

@@ -118,8 +118,7 @@ void copy_lane(Group& group, std::size_t from, std::size_t to) {
 }
 
 void pad_block(PoolBlock& block, std::size_t used) {
-  constexpr std::size_t widest_vector = 8;
-  block.lanes_used = (used + widest_vector - 1) / widest_vector * widest_vector;
+  block.lanes_used = (used + widest_group - 1) / widest_group * widest_group;
   for (std::size_t lane = used; lane < block_pools; ++lane) {
     copy_lane(block.state, 0, lane);
     copy_lane(block.traits, 0, lane);

@@ -548,9 +548,10 @@ class PoolHour {
   Lanes unit_salt_, voltage_V_, warning_;
 };
 
-/// Advances the used pools of a block by one step.
+/// Advances the used pools of a block by one step. Flattened: a phenomenon that stays a call keeps its numbers in
+/// memory.
 template <class Lanes>
-void advance_block(PoolBlock& block, HourForcing const& weather, KernelSettings const& settings) {
+[[gnu::flatten]] void advance_block(PoolBlock& block, HourForcing const& weather, KernelSettings const& settings) {
   for (std::size_t lane = 0; lane < block.lanes_used; lane += LaneAccess<Lanes>::width()) {
     PoolHour<Lanes>(block, lane, weather, settings).run();
   }

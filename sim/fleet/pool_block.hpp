@@ -7,8 +7,12 @@
 
 namespace brinecast::sim {
 
-/// Pools in a block: a multiple of every vector width.
+/// Pools in a block.
 inline constexpr std::size_t block_pools = 32;
+
+/// Pools that the widest build of the kernel advances together: two vectors of eight.
+inline constexpr std::size_t widest_group = 16;
+static_assert(block_pools % widest_group == 0);
 
 /// One quantity of a block's pools, [pool].
 struct alignas(64) LaneArray {
@@ -67,8 +71,7 @@ struct PoolTraits {
       fill_temperature_K;
   LaneArray uncovered_from_h, uncovered_h;  // hour of the day at which the cover comes off, hours that it stays off
   LaneArray cover_passes_vapour, cover_passes_sun;  // share, while it is on
-  LaneArray sun_exposure, wind_exposure, wind_exposure_for_gas, solar_absorptance, demand_factor,
-      gas_exchange_factor;
+  LaneArray sun_exposure, wind_exposure, wind_exposure_for_gas, solar_absorptance, demand_factor, gas_exchange_factor;
   LaneArray cell_rated_kg_per_s, cell_plate_area_m2, reversals_per_s;
   LaneArray ultraviolet_depth_mean;           // of the normal depth, relative to the surface
   LaneArray coating_life_h;                   // of the cell in place, drawn
@@ -128,7 +131,7 @@ struct PoolBlock {
   PoolDay day;
   PoolHours hours;
   PoolBooks books;
-  std::size_t lanes_used = 0;  // rounded up to a whole vector
+  std::size_t lanes_used = 0;  // rounded up to a whole group of the widest build
 };
 
 }  // namespace brinecast::sim

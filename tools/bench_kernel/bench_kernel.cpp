@@ -64,9 +64,8 @@ std::vector<PoolBlock> blocks_of(Workload const& workload, std::size_t pools) {
   blocks.reserve((pools + block_pools - 1) / block_pools);
   for (std::size_t done = 0; done < pools; done += block_pools) {
     blocks.push_back(base[blocks.size() % base.size()]);
-    constexpr std::size_t widest_vector = 8;
     std::size_t const used = std::min(block_pools, pools - done);
-    blocks.back().lanes_used = (used + widest_vector - 1) / widest_vector * widest_vector;
+    blocks.back().lanes_used = (used + widest_group - 1) / widest_group * widest_group;
   }
   return blocks;
 }
@@ -227,14 +226,11 @@ std::array<OperationCount, phenomena> count_operations(Workload const& workload)
   return counts;
 }
 
-/// ns that the machine needs at the very least for these operations, were all of them fused and all pipelines full.
+/// ns that the machine needs at the very least for these operations: every addition fused with a multiplication, all
+/// pipelines full, nothing waiting.
 double least_ns(OperationCount const& count, MachineLimit const& machine) {
-  double const flops = static_cast<double>(count.flops) +
-                       static_cast<double>(count.exponentials) * exponential_cost.flops +
-                       static_cast<double>(count.logarithms) * logarithm_cost.flops;
-  double const divisions =
-      static_cast<double>(count.divisions) + static_cast<double>(count.logarithms) * logarithm_cost.divisions;
-  return flops / machine.flops_per_ns + divisions * machine.division_ns +
+  return static_cast<double>(count.flops) / machine.flops_per_ns +
+         static_cast<double>(count.divisions) * machine.division_ns +
          static_cast<double>(count.square_roots) * machine.square_root_ns;
 }
 
@@ -480,9 +476,7 @@ int run(Options const& given) {
         "{:.0f} GB/s in cache, {:.0f} in memory\n",
         best.name, machine.flops_per_ns, machine.division_ns, machine.square_root_ns, machine.cache_bytes_per_ns,
         machine.memory_bytes_per_ns);
-    fmt::print(
-        "limit: {:.1f} ns per pool-hour (an exponential counts as {} flops, a logarithm as {} and {} division)\n\n",
-        limit, exponential_cost.flops, logarithm_cost.flops, logarithm_cost.divisions);
+    fmt::print("limit: {:.1f} ns per pool-hour\n\n", limit);
     fmt::print("{:<28}{:>7}{:>8}{:>7}{:>5}{:>6}{:>5}{:>5}{:>7}{:>8}\n", "phenomenon", "time", "limit", "flops", "div",
                "root", "exp", "log", "loads", "stores");
     OperationCount sum;

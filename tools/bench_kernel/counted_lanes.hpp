@@ -6,21 +6,16 @@
 #include <cstddef>
 #include <cstdint>
 
-namespace brinecast::tools {
+#include "sim/fleet/elementary.hpp"
 
-/// What an exponential and a logarithm of the vector lanes cost, counted from their polynomials.
-struct ElementaryCost {
-  int flops, divisions;
-};
-inline constexpr ElementaryCost exponential_cost{.flops = 32, .divisions = 0};
-inline constexpr ElementaryCost logarithm_cost{.flops = 28, .divisions = 1};
+namespace brinecast::tools {
 
 /// Operations on one pool.
 struct OperationCount {
   std::int64_t flops = 0;  // additions, subtractions, multiplications, comparisons, minima and maxima
   std::int64_t divisions = 0;
   std::int64_t square_roots = 0;
-  std::int64_t exponentials = 0;
+  std::int64_t exponentials = 0;  // what these two do is counted above as well
   std::int64_t logarithms = 0;
   std::int64_t loads = 0;
   std::int64_t stores = 0;
@@ -78,13 +73,22 @@ struct CountedLanes {
   friend bool operator>(CountedLanes a, CountedLanes b) { return compared(a.value > b.value); }
   friend bool operator>=(CountedLanes a, CountedLanes b) { return compared(a.value >= b.value); }
 
+  friend CountedLanes multiply_add(CountedLanes a, CountedLanes b, CountedLanes c) {
+    done.flops += 2;
+    return {std::fma(a.value, b.value, c.value)};
+  }
+  friend CountedLanes scaled_by_power(CountedLanes p, CountedLanes shifted) {
+    return {std::ldexp(p.value, static_cast<int>(shifted.value - sim::rounding_shift))};
+  }
+  friend CountedLanes exponent_of(CountedLanes x) { return flop(split(x).exponent); }
+  friend CountedLanes mantissa_of(CountedLanes x) { return {split(x).mantissa}; }
   friend CountedLanes exp(CountedLanes x) {
     ++done.exponentials;
-    return {std::exp(x.value)};
+    return sim::exponential(x);
   }
   friend CountedLanes log(CountedLanes x) {
     ++done.logarithms;
-    return {std::log(x.value)};
+    return sim::logarithm(x);
   }
   friend CountedLanes sqrt(CountedLanes x) {
     ++done.square_roots;
@@ -93,6 +97,18 @@ struct CountedLanes {
   friend CountedLanes abs(CountedLanes x) { return {std::fabs(x.value)}; }
   friend CountedLanes min(CountedLanes a, CountedLanes b) { return flop(a.value < b.value ? a.value : b.value); }
   friend CountedLanes max(CountedLanes a, CountedLanes b) { return flop(a.value > b.value ? a.value : b.value); }
+
+ private:
+  struct Parts {
+    double mantissa, exponent;
+  };
+  static Parts split(CountedLanes x) {
+    int exponent = 0;
+    double const half_to_one = std::frexp(x.value, &exponent);
+    constexpr double root_half = 0.70710678118654752440;
+    if (half_to_one >= root_half) return {half_to_one, static_cast<double>(exponent)};
+    return {2.0 * half_to_one, static_cast<double>(exponent - 1)};
+  }
 };
 
 /// A choice is no arithmetic.

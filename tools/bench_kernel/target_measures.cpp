@@ -15,6 +15,7 @@ namespace {
 namespace hn = hwy::HWY_NAMESPACE;
 using Tag = hn::ScalableTag<double>;
 using Lanes = sim::HWY_NAMESPACE::Lanes;
+using Group = sim::HWY_NAMESPACE::LanePair;
 
 /// Enough to fill the pipelines at four cycles a step, few enough for 16 registers.
 constexpr int chains = 12;
@@ -66,15 +67,15 @@ struct StampWatch {
   }
 };
 
-void advance_watched(sim::PoolBlock& block, sim::HourForcing const& weather, sim::KernelSettings const& settings,
-                     std::uint64_t* ticks) {
+[[gnu::flatten]] void advance_watched(sim::PoolBlock& block, sim::HourForcing const& weather,
+                                      sim::KernelSettings const& settings, std::uint64_t* ticks) {
   std::uint64_t last = 0;
 #if defined(__x86_64__)
   last = __rdtsc();
 #endif
   StampWatch const watch{ticks, &last};
-  for (std::size_t lane = 0; lane < block.lanes_used; lane += Lanes::width()) {
-    sim::PoolHour<Lanes, StampWatch>(block, lane, weather, settings, watch).run();
+  for (std::size_t lane = 0; lane < block.lanes_used; lane += Group::width()) {
+    sim::PoolHour<Group, StampWatch>(block, lane, weather, settings, watch).run();
   }
 }
 

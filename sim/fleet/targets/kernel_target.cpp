@@ -9,7 +9,7 @@
 namespace brinecast::sim {
 
 void BRINECAST_ADVANCE(PoolBlock& block, HourForcing const& weather, KernelSettings const& settings) {
-  advance_block<HWY_NAMESPACE::Lanes>(block, weather, settings);
+  advance_block<HWY_NAMESPACE::LanePair>(block, weather, settings);
 }
 
 }  // namespace brinecast::sim
