@@ -103,6 +103,7 @@ class Assembly {
     text("command", options.command);
     text("currency", run_.currency);
     text("road_attribution", run_.road_attribution);
+    text("route_lines", run_.route_lines);
     for (auto const& band : band_table()) {
       real_attribute(file_, fmt::format("band_{}", band.name).c_str(), run_.bands.*band.member);
     }
@@ -218,7 +219,11 @@ class Assembly {
       if (variable.storage == Storage::reading) {
         number_attribute(dataset, "_QuantizeBitRoundNumberOfSignificantBits", kept_mantissa_bits);
       }
-      if (variable.name == "visit_tasks") flag_attributes(dataset);
+      if (variable.bit_names != nullptr) flag_attributes(dataset, variable.bit_names());
+      if (variable.name == "round_route_points") {
+        // CF's contiguous ragged array: this many entries of the other axis belong to each entry.
+        text_attribute(dataset, "sample_dimension", std::string(name_of(Axis::route_point)));
+      }
       bool const is_scale = variable.axes.size() == 1 && variable.name == name_of(variable.axes.front());
       if (is_scale) {
         H5DSset_scale(dataset.getId(), name.c_str());
@@ -234,10 +239,10 @@ class Assembly {
     }
   }
 
-  static void flag_attributes(H5::DataSet const& dataset) {
-    std::string const meanings = fmt::format("{}", fmt::join(visit_task_names(), " "));
+  static void flag_attributes(H5::DataSet const& dataset, std::vector<std::string> const& bits) {
+    std::string const meanings = fmt::format("{}", fmt::join(bits, " "));
     std::vector<std::uint32_t> masks;
-    for (std::size_t i = 0; i < visit_task_names().size(); ++i) masks.push_back(1U << i);
+    for (std::size_t i = 0; i < bits.size(); ++i) masks.push_back(std::uint32_t{1} << i);
     hsize_t const count = masks.size();
     dataset.createAttribute("flag_masks", H5::PredType::STD_U32LE, H5::DataSpace(1, &count))
         .write(H5::PredType::NATIVE_UINT32, masks.data());

@@ -1,12 +1,15 @@
 // From a scenario to what its result file says about it.
 
 #include <algorithm>
+#include <cmath>
 #include <fstream>
 #include <sstream>
+#include <stdexcept>
 
 #include "models/parameters.hpp"
 #include "results/digest.hpp"
 #include "results/run_description.hpp"
+#include "sim/rounds/route_shapes.hpp"
 
 namespace brinecast::results {
 
@@ -63,6 +66,48 @@ InputFileEntry input_file(std::filesystem::path const& path) {
   return entry;
 }
 
+void add_planned_stops(RunDescription& run, std::vector<sim::RoundsPlan> const& plans) {
+  for (std::size_t p = 0; p < plans.size(); ++p) {
+    for (auto const& round : plans[p].rounds) {
+      for (std::size_t position = 0; position < round.stops.size(); ++position) {
+        auto const& stop = round.stops[position];
+        run.planned_stops.push_back(
+            {static_cast<std::uint32_t>(p), static_cast<std::uint32_t>(round.day),
+             static_cast<std::uint32_t>(sim::index_of(round.technician)), static_cast<std::uint32_t>(position),
+             static_cast<std::uint32_t>(sim::index_of(stop.pool)), stop.arrival_s, stop.start_s, stop.leave_s});
+      }
+    }
+  }
+}
+
+/// The rounds with their lines on the map.
+void add_planned_rounds(RunDescription& run, sim::Scenario const& scenario, std::vector<sim::RoundsPlan> const& plans) {
+  constexpr double line_tolerance_m = 5.0;
+  std::size_t stops = 0;
+  for (auto const& plan : plans) {
+    for (auto const& round : plan.rounds) stops += round.stops.size();
+  }
+  bool const on_roads = scenario.roads.kind == sim::RoadKind::osm_extract && stops <= most_stops_on_roads;
+  run.route_lines = on_roads ? "roads" : "straight";
+  sim::Problems problems;
+  auto const shapes = on_roads ? sim::route_shapes(scenario, plans, problems) : sim::straight_shapes(scenario, plans);
+  if (!problems.empty()) throw std::runtime_error(problems.text());
+  auto const rounded = [](double degrees) { return std::round(degrees * 1e5) / 1e5; };
+  for (std::size_t p = 0; p < plans.size(); ++p) {
+    for (std::size_t r = 0; r < plans[p].rounds.size(); ++r) {
+      auto const& round = plans[p].rounds[r];
+      auto const line = sim::thinned(shapes[p][r], line_tolerance_m);
+      run.planned_rounds.push_back({static_cast<std::uint32_t>(p), static_cast<std::uint32_t>(round.day),
+                                    static_cast<std::uint32_t>(sim::index_of(round.technician)),
+                                    static_cast<std::uint32_t>(line.size()), round.leave_start_s, round.reach_end_s,
+                                    round.driving_s, round.driving_m, round.overtime_s, round.load_kg});
+      for (auto const position : line) {
+        run.route_points.push_back({rounded(position.longitude_deg), rounded(position.latitude_deg)});
+      }
+    }
+  }
+}
+
 }  // namespace
 
 RunDescription describe(sim::Scenario const& scenario, std::vector<sim::RoundsPlan> const& plans,
@@ -110,17 +155,8 @@ RunDescription describe(sim::Scenario const& scenario, std::vector<sim::RoundsPl
                               std::string(parameter.source), scenario.parameters.*parameter.member});
   }
   run.supplies = supplies_of(scenario);
-  for (std::size_t p = 0; p < plans.size(); ++p) {
-    for (auto const& round : plans[p].rounds) {
-      for (std::size_t position = 0; position < round.stops.size(); ++position) {
-        auto const& stop = round.stops[position];
-        run.planned_stops.push_back(
-            {static_cast<std::uint32_t>(p), static_cast<std::uint32_t>(round.day),
-             static_cast<std::uint32_t>(sim::index_of(round.technician)), static_cast<std::uint32_t>(position),
-             static_cast<std::uint32_t>(sim::index_of(stop.pool)), stop.arrival_s, stop.start_s, stop.leave_s});
-      }
-    }
-  }
+  add_planned_stops(run, plans);
+  add_planned_rounds(run, scenario, plans);
   for (auto const& path : input_files) run.input_files.push_back(input_file(path));
   return run;
 }

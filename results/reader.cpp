@@ -123,6 +123,7 @@ RunDescription read_run(H5::H5File const& file) {
   run.scenario_sha256 = text_attribute(file, "scenario_sha256");
   run.currency = text_attribute(file, "currency");
   run.road_attribution = text_attribute(file, "road_attribution");
+  run.route_lines = text_attribute(file, "route_lines");
   for (auto const& band : band_table()) {
     run.bands.*band.member = number_attribute(file, fmt::format("band_{}", band.name).c_str());
   }
@@ -175,6 +176,18 @@ RunDescription read_run(H5::H5File const& file) {
   lists.read(run.planned_stops, "planned_arrival", &PlannedStopEntry::arrival_s);
   lists.read(run.planned_stops, "planned_start", &PlannedStopEntry::start_s);
   lists.read(run.planned_stops, "planned_leave", &PlannedStopEntry::leave_s);
+  lists.read(run.planned_rounds, "round_policy", &PlannedRoundEntry::policy);
+  lists.read(run.planned_rounds, "round_day", &PlannedRoundEntry::day);
+  lists.read(run.planned_rounds, "round_technician", &PlannedRoundEntry::technician);
+  lists.read(run.planned_rounds, "round_leave_start", &PlannedRoundEntry::leave_start_s);
+  lists.read(run.planned_rounds, "round_reach_end", &PlannedRoundEntry::reach_end_s);
+  lists.read(run.planned_rounds, "round_driving_time", &PlannedRoundEntry::driving_s);
+  lists.read(run.planned_rounds, "round_driving_distance", &PlannedRoundEntry::driving_m);
+  lists.read(run.planned_rounds, "round_overtime", &PlannedRoundEntry::overtime_s);
+  lists.read(run.planned_rounds, "round_load", &PlannedRoundEntry::load_kg);
+  lists.read(run.planned_rounds, "round_route_points", &PlannedRoundEntry::route_points);
+  lists.read(run.route_points, "route_longitude", &RoutePointEntry::longitude_deg);
+  lists.read(run.route_points, "route_latitude", &RoutePointEntry::latitude_deg);
   lists.read(run.input_files, "input_file", &InputFileEntry::path);
   lists.read(run.input_files, "input_sha256", &InputFileEntry::sha256);
   lists.read(run.input_files, "input_text", &InputFileEntry::text);

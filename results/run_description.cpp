@@ -21,7 +21,18 @@ NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(SupplyEntry, name, units, pack, pack_size, pa
                                    lead_time_d, price, in_stock)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(PlannedStopEntry, policy, day, technician, position, pool, arrival_s, start_s,
                                    leave_s)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(PlannedRoundEntry, policy, day, technician, route_points, leave_start_s, reach_end_s,
+                                   driving_s, driving_m, overtime_s, load_kg)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(InputFileEntry, path, sha256, text)
+
+// As pairs: a run has tens of thousands of them.
+void to_json(nlohmann::json& json, RoutePointEntry const& point) {
+  json = nlohmann::json::array({point.longitude_deg, point.latitude_deg});
+}
+void from_json(nlohmann::json const& json, RoutePointEntry& point) {
+  json.at(0).get_to(point.longitude_deg);
+  json.at(1).get_to(point.latitude_deg);
+}
 
 namespace {
 
@@ -78,6 +89,7 @@ std::string to_text(RunDescription const& run) {
                                {"scenario_sha256", run.scenario_sha256},
                                {"currency", run.currency},
                                {"road_attribution", run.road_attribution},
+                               {"route_lines", run.route_lines},
                                {"bands", bands},
                                {"seed", run.seed},
                                {"replicates", run.replicates},
@@ -92,6 +104,8 @@ std::string to_text(RunDescription const& run) {
                                {"parameters", run.parameters},
                                {"supplies", run.supplies},
                                {"planned_stops", run.planned_stops},
+                               {"planned_rounds", run.planned_rounds},
+                               {"route_points", run.route_points},
                                {"input_files", run.input_files}};
   // Names and texts are UTF-8 when the scenario is valid; a stray byte must not stop the run.
   return json.dump(-1, ' ', false, nlohmann::json::error_handler_t::replace);
@@ -109,6 +123,7 @@ RunDescription run_from_text(std::string const& text) {
     json.at("scenario_sha256").get_to(run.scenario_sha256);
     json.at("currency").get_to(run.currency);
     json.at("road_attribution").get_to(run.road_attribution);
+    json.at("route_lines").get_to(run.route_lines);
     auto const& bands = json.at("bands");
     for (auto const& band : band_table()) bands.at(std::string(band.name)).get_to(run.bands.*band.member);
     json.at("seed").get_to(run.seed);
@@ -124,6 +139,8 @@ RunDescription run_from_text(std::string const& text) {
     json.at("parameters").get_to(run.parameters);
     json.at("supplies").get_to(run.supplies);
     json.at("planned_stops").get_to(run.planned_stops);
+    json.at("planned_rounds").get_to(run.planned_rounds);
+    json.at("route_points").get_to(run.route_points);
     json.at("input_files").get_to(run.input_files);
   } catch (nlohmann::json::exception const& error) {
     throw std::runtime_error(fmt::format("the run's description cannot be read ({})", error.what()));

@@ -52,6 +52,18 @@ struct PlannedStopEntry {
   std::int32_t arrival_s = 0, start_s = 0, leave_s = 0;  // seconds after midnight
 };
 
+/// One technician's planned working day. Its line on the map is the next `route_points` of the run's route points.
+struct PlannedRoundEntry {
+  std::uint32_t policy = 0, day = 0, technician = 0, route_points = 0;
+  std::int32_t leave_start_s = 0, reach_end_s = 0;  // seconds after midnight
+  std::int32_t driving_s = 0, driving_m = 0, overtime_s = 0;
+  double load_kg = 0.0;
+};
+
+struct RoutePointEntry {
+  double longitude_deg = 0.0, latitude_deg = 0.0;
+};
+
 struct InputFileEntry {
   std::string path, sha256;
   std::string text;  // the content of a small text file, else empty
@@ -68,6 +80,7 @@ struct RunDescription {
   std::string program_version, vector_target;
   std::string scenario_name, scenario_path, scenario_text, scenario_sha256, currency;
   std::string road_attribution;  // credit wherever road shapes are shown, may be ""
+  std::string route_lines;       // what the lines of rounds follow: "roads", or "straight" from stop to stop
   sim::WaterBands bands;
   std::uint64_t seed = 0;
   std::uint32_t replicates = 0;
@@ -82,6 +95,8 @@ struct RunDescription {
   std::vector<ParameterEntry> parameters;
   std::vector<SupplyEntry> supplies;
   std::vector<PlannedStopEntry> planned_stops;
+  std::vector<PlannedRoundEntry> planned_rounds;
+  std::vector<RoutePointEntry> route_points;
   std::vector<InputFileEntry> input_files;
 
   [[nodiscard]] std::size_t tasks() const { return policies.size() * replicates; }
@@ -93,9 +108,13 @@ std::vector<std::chrono::sys_days> month_starts(RunDescription const& run);
 /// Month index of each day of the season, [day].
 std::vector<std::size_t> month_of_days(RunDescription const& run);
 
+/// Most stops of all plans together whose drives are drawn along the roads; the lines of larger fleets are straight,
+/// which keeps the file small and their search short.
+inline constexpr std::size_t most_stops_on_roads = 20000;
+
 /// Describes a run of `scenario` with one plan of rounds a policy (none: no plans known). `input_files` are the files
-/// the scenario was read from besides its own text; each is digested, and small ones are kept whole. Throws
-/// std::runtime_error when one cannot be read.
+/// the scenario was read from besides its own text; each is digested, and small ones are kept whole. Lines of rounds
+/// are thinned to 5 m and rounded to 1e-5 degrees. Throws std::runtime_error when a file cannot be read.
 RunDescription describe(sim::Scenario const& scenario, std::vector<sim::RoundsPlan> const& plans,
                         std::vector<std::filesystem::path> const& input_files, std::string vector_target);
 

@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <iterator>
 
+#include "sim/policy/why.hpp"
+
 namespace brinecast::results {
 
 namespace {
@@ -58,6 +60,8 @@ std::vector<double> replicate_numbers(RunDescription const& run) { return counte
 std::vector<double> day_numbers(RunDescription const& run) { return counted(static_cast<std::size_t>(run.days)); }
 std::vector<double> hour_numbers(RunDescription const& run) { return counted(static_cast<std::size_t>(run.days) * 24); }
 std::vector<double> stop_numbers(RunDescription const& run) { return counted(run.planned_stops.size()); }
+std::vector<double> round_numbers(RunDescription const& run) { return counted(run.planned_rounds.size()); }
+std::vector<double> route_point_numbers(RunDescription const& run) { return counted(run.route_points.size()); }
 std::vector<double> month_days(RunDescription const& run) {
   std::vector<double> values;
   for (auto const start : month_starts(run)) values.push_back(static_cast<double>((start - run.first_day).count()));
@@ -74,6 +78,35 @@ std::vector<std::string> trace_pool_names(RunDescription const& run) {
   for (auto const pool : run.trace_pools) values.push_back(run.pools.at(pool).name);
   return values;
 }
+std::vector<std::string> task_bit_names() {
+  // In the order of sim::VisitTask.
+  constexpr std::array<std::string_view, 20> names = {
+      "test",   "salt",       "acid",         "bicarbonate", "calcium",      "cyanuric_acid", "liquid_chlorine",
+      "output", "pump_hours", "inspect_cell", "clean_cell",  "replace_cell", "restart_unit",  "backwash",
+      "debris", "drain",      "refill",       "close",       "open",         "call_out"};
+  static_assert(names.size() == sim::visit_task_count);
+  return {names.begin(), names.end()};
+}
+/// The phrases for people as single words: what CF does not allow in a flag's meaning becomes an underscore.
+template <class Bit, std::size_t count>
+std::vector<std::string> bit_names() {
+  std::vector<std::string> names;
+  for (std::size_t i = 0; i < count; ++i) {
+    std::string name;
+    for (char const c : sim::words(static_cast<Bit>(i))) {
+      bool const plain = (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9');
+      if (plain) {
+        name += c;
+      } else if (!name.empty() && name.back() != '_') {
+        name += '_';
+      }
+    }
+    while (!name.empty() && name.back() == '_') name.pop_back();
+    names.push_back(std::move(name));
+  }
+  return names;
+}
+
 std::vector<std::string> book_texts(RunDescription const&) { return {book_name_list.begin(), book_name_list.end()}; }
 
 using Run = RunDescription;
@@ -118,6 +151,13 @@ std::vector<Variable> build_table() {
        S::text,
        &texts<&Run::supplies, &SupplyEntry::name>},
       {"planned_stop", "1", "number of the stop in the plans of rounds", {A::planned_stop}, S::int32, &stop_numbers},
+      {"planned_round", "1", "number of the round in the plans", {A::planned_round}, S::int32, &round_numbers},
+      {"route_point",
+       "1",
+       "number of the point on the lines of rounds",
+       {A::route_point},
+       S::int32,
+       &route_point_numbers},
       {"input_file",
        "",
        "file that the scenario read",
@@ -350,6 +390,78 @@ std::vector<Variable> build_table() {
        {A::planned_stop},
        S::int32,
        &numbers<&Run::planned_stops, &PlannedStopEntry::leave_s>},
+      {"round_policy",
+       "1",
+       "index of the policy whose plan holds the round",
+       {A::planned_round},
+       S::int32,
+       &numbers<&Run::planned_rounds, &PlannedRoundEntry::policy>},
+      {"round_day",
+       "1",
+       "working day of the plan's period, from 0",
+       {A::planned_round},
+       S::int32,
+       &numbers<&Run::planned_rounds, &PlannedRoundEntry::day>},
+      {"round_technician",
+       "1",
+       "index of the technician",
+       {A::planned_round},
+       S::int32,
+       &numbers<&Run::planned_rounds, &PlannedRoundEntry::technician>},
+      {"round_leave_start",
+       "s",
+       "planned departure from the start after midnight",
+       {A::planned_round},
+       S::int32,
+       &numbers<&Run::planned_rounds, &PlannedRoundEntry::leave_start_s>},
+      {"round_reach_end",
+       "s",
+       "planned arrival at the end after midnight",
+       {A::planned_round},
+       S::int32,
+       &numbers<&Run::planned_rounds, &PlannedRoundEntry::reach_end_s>},
+      {"round_driving_time",
+       "s",
+       "planned driving of the round",
+       {A::planned_round},
+       S::int32,
+       &numbers<&Run::planned_rounds, &PlannedRoundEntry::driving_s>},
+      {"round_driving_distance",
+       "m",
+       "planned distance driven in the round",
+       {A::planned_round},
+       S::int32,
+       &numbers<&Run::planned_rounds, &PlannedRoundEntry::driving_m>},
+      {"round_overtime",
+       "s",
+       "planned overtime of the round",
+       {A::planned_round},
+       S::int32,
+       &numbers<&Run::planned_rounds, &PlannedRoundEntry::overtime_s>},
+      {"round_load",
+       "kg",
+       "expected material that the van takes along",
+       {A::planned_round},
+       S::float64,
+       &numbers<&Run::planned_rounds, &PlannedRoundEntry::load_kg>},
+      {"round_route_points",
+       "1",
+       "points of the round's line; the lines follow one another on axis route_point",
+       {A::planned_round},
+       S::int32,
+       &numbers<&Run::planned_rounds, &PlannedRoundEntry::route_points>},
+      {"route_longitude",
+       "degrees_east",
+       "longitude of the point, thinned to 5 m",
+       {A::route_point},
+       S::float64,
+       &numbers<&Run::route_points, &RoutePointEntry::longitude_deg>},
+      {"route_latitude",
+       "degrees_north",
+       "latitude of the point, thinned to 5 m",
+       {A::route_point},
+       S::float64,
+       &numbers<&Run::route_points, &RoutePointEntry::latitude_deg>},
       {"input_sha256",
        "",
        "SHA-256 of the input file",
@@ -492,8 +604,8 @@ std::vector<Variable> build_table() {
   technician("technician_stops", "1", "stops in the day", &TechnicianTally::stops);
 
   auto const visit = [&](std::string_view name, std::string_view units, std::string_view long_name, Storage storage,
-                         Source source) {
-    table.push_back({name, units, long_name, {A::visit}, storage, source});
+                         Source source, std::vector<std::string> (*bits)() = nullptr) {
+    table.push_back({name, units, long_name, {A::visit}, storage, source, bits});
   };
   visit("visit_time", "seconds since {first_day}", "when the visit began, local standard time", S::int32,
         &VisitRecord::time_s);
@@ -501,9 +613,11 @@ std::vector<Variable> build_table() {
   visit("visit_replicate", "1", "index of the replicate", S::int32, OfWriter::visit_replicate);
   visit("visit_pool", "1", "index of the pool", S::int32, &VisitRecord::pool);
   visit("visit_technician", "1", "index of the technician", S::int32, &VisitRecord::technician);
-  visit("visit_tasks", "1", "what was done, one bit a task", S::uint32, &VisitRecord::tasks);
-  visit("visit_reasons", "1", "why the visit was made, one bit a reason", S::uint32, &VisitRecord::reasons);
-  visit("visit_rules", "1", "which rules of the policy fired, one bit a rule", S::uint32, &VisitRecord::rules);
+  visit("visit_tasks", "1", "what was done, one bit a task", S::uint32, &VisitRecord::tasks, &task_bit_names);
+  visit("visit_reasons", "1", "why the visit was made, one bit a reason", S::uint32, &VisitRecord::reasons,
+        &bit_names<sim::VisitReason, sim::visit_reason_count>);
+  visit("visit_rules", "1", "which rules of the policy fired, one bit a rule", S::uint32, &VisitRecord::rules,
+        &bit_names<sim::FiredRule, sim::fired_rule_count>);
   visit("visit_free_chlorine_reading", "kg m-3", "free chlorine read, as Cl2", S::reading,
         &VisitRecord::free_chlorine_reading);
   visit("visit_ph_reading", "1", "pH read", S::reading, &VisitRecord::ph_reading);
@@ -588,8 +702,9 @@ std::string_view name_of(Storage storage) {
 
 std::string_view name_of(Axis axis) {
   constexpr std::array<std::string_view, axis_count> names = {
-      "policy",     "replicate",  "pool", "month",     "technician", "day",          "quantile",  "visit",
-      "trace_pool", "trace_hour", "book", "parameter", "supply",     "planned_stop", "input_file"};
+      "policy",   "replicate",    "pool",          "month",       "technician", "day",
+      "quantile", "visit",        "trace_pool",    "trace_hour",  "book",       "parameter",
+      "supply",   "planned_stop", "planned_round", "route_point", "input_file"};
   return names[static_cast<std::size_t>(axis)];
 }
 
@@ -627,6 +742,8 @@ std::array<std::size_t, axis_count> axis_lengths(RunDescription const& run) {
           run.parameters.size(),
           run.supplies.size(),
           run.planned_stops.size(),
+          run.planned_rounds.size(),
+          run.route_points.size(),
           run.input_files.size()};
 }
 
@@ -636,16 +753,6 @@ std::vector<double> book_values(sim::BookErrors const& errors) {
   std::vector<double> values;
   for (auto const& book : books) values.push_back(errors.*book.member);
   return values;
-}
-
-std::span<std::string_view const> visit_task_names() {
-  // In the order of sim::VisitTask.
-  static constexpr std::array<std::string_view, 20> names = {
-      "test",   "salt",       "acid",         "bicarbonate", "calcium",      "cyanuric_acid", "liquid_chlorine",
-      "output", "pump_hours", "inspect_cell", "clean_cell",  "replace_cell", "restart_unit",  "backwash",
-      "debris", "drain",      "refill",       "close",       "open",         "call_out"};
-  static_assert(names.size() == sim::visit_task_count);
-  return names;
 }
 
 std::string schema_table() {

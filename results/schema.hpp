@@ -15,7 +15,7 @@
 
 namespace brinecast::results {
 
-inline constexpr int format_version = 1;
+inline constexpr int format_version = 2;  // 2: lines of rounds, names of all bits
 inline constexpr std::string_view file_type = "brinecast results";
 
 /// The axes of a result file, each a named HDF5 dimension scale.
@@ -34,9 +34,11 @@ enum class Axis {
   parameter,
   supply,
   planned_stop,
+  planned_round,
+  route_point,
   input_file
 };
-inline constexpr std::size_t axis_count = 15;
+inline constexpr std::size_t axis_count = 17;
 
 std::string_view name_of(Axis axis);
 
@@ -68,6 +70,7 @@ struct Variable {
   std::vector<Axis> axes;
   Storage storage = Storage::float32;
   Source source;
+  std::vector<std::string> (*bit_names)() = nullptr;  // of a variable of bits, from the lowest, as CF's flag_meanings
 };
 
 /// All variables in the order in which a file holds them; a coordinate comes before whatever uses its axis.
@@ -85,9 +88,6 @@ std::array<std::size_t, axis_count> axis_lengths(RunDescription const& run);
 /// Names of the conservation books on axis `book`, and the worst relative closure of each.
 std::span<std::string_view const> book_names();
 std::vector<double> book_values(sim::BookErrors const& errors);
-
-/// Names of the bits of `visit_tasks`, from the lowest.
-std::span<std::string_view const> visit_task_names();
 
 /// The table as Markdown, as results/README.md holds it.
 std::string schema_table();

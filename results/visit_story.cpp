@@ -126,7 +126,7 @@ std::string when(std::chrono::sys_days first_day, double time_s) {
 
 std::vector<std::string> task_words(std::uint32_t tasks) {
   std::vector<std::string> names;
-  auto const all = visit_task_names();
+  auto const all = find_variable("visit_tasks")->bit_names();
   for (std::size_t i = 0; i < all.size(); ++i) {
     if ((tasks >> i & 1U) == 0) continue;
     std::string name(all[i]);

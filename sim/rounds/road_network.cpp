@@ -3,6 +3,9 @@
 #include <algorithm>
 #include <boost/graph/dijkstra_shortest_paths_no_color_map.hpp>
 #include <boost/graph/strong_components.hpp>
+#include <boost/range/iterator_range.hpp>
+#include <functional>
+#include <queue>
 #include <tuple>
 
 namespace brinecast::sim {
@@ -72,43 +75,36 @@ std::vector<DriveCost> RoadNetwork::drive_costs_from(std::uint32_t start) const 
   return costs;
 }
 
-namespace {
+DriveSearch::DriveSearch(RoadNetwork const& network)
+    : network_(network), costs_(network.nodes(), no_drive), before_(network.nodes()) {}
 
-struct Arrived {};
-
-/// Ends a search once its goal is settled.
-class StopAt : public boost::default_dijkstra_visitor {
- public:
-  explicit StopAt(std::uint32_t goal) : goal_(goal) {}
-  template <class Graph>
-  void examine_vertex(std::uint32_t node, Graph const&) const {
-    if (node == goal_) throw Arrived{};
+std::vector<std::uint32_t> DriveSearch::fastest_drive(std::uint32_t from, std::uint32_t to) {
+  for (auto const node : touched_) costs_[node] = no_drive;
+  touched_.assign(1, from);
+  costs_[from] = 0;
+  // Dijkstra's method; equal costs are settled by node number, so that the drive does not depend on the heap.
+  using Entry = std::pair<DriveCost, std::uint32_t>;
+  std::priority_queue<Entry, std::vector<Entry>, std::greater<>> open;
+  open.emplace(0, from);
+  auto const& graph = network_.graph();
+  while (!open.empty()) {
+    auto const [cost, node] = open.top();
+    open.pop();
+    if (node == to) break;
+    if (cost > costs_[node]) continue;
+    for (auto const arc : boost::make_iterator_range(boost::out_edges(node, graph))) {
+      auto const next = static_cast<std::uint32_t>(boost::target(arc, graph));
+      DriveCost const there = cost + graph[arc].cost;
+      if (there >= costs_[next]) continue;
+      if (costs_[next] == no_drive) touched_.push_back(next);
+      costs_[next] = there;
+      before_[next] = node;
+      open.emplace(there, next);
+    }
   }
-
- private:
-  std::uint32_t goal_;
-};
-
-}  // namespace
-
-std::vector<std::uint32_t> RoadNetwork::fastest_drive(std::uint32_t from, std::uint32_t to) const {
-  std::vector<DriveCost> costs(nodes(), no_drive);
-  std::vector<std::uint32_t> before(nodes());
-  auto const index = boost::get(boost::vertex_index, graph_);
-  try {
-    boost::dijkstra_shortest_paths_no_color_map(
-        graph_, from,
-        boost::weight_map(boost::get(&ArcTraits::cost, graph_))
-            .distance_map(boost::make_iterator_property_map(costs.begin(), index))
-            .predecessor_map(boost::make_iterator_property_map(before.begin(), index))
-            .distance_inf(no_drive)
-            .distance_zero(DriveCost{0})
-            .visitor(StopAt(to)));
-  } catch (Arrived const&) {
-  }
-  if (costs[to] == no_drive) return {};
+  if (costs_[to] == no_drive) return {};
   std::vector<std::uint32_t> drive{to};
-  while (drive.back() != from) drive.push_back(before[drive.back()]);
+  while (drive.back() != from) drive.push_back(before_[drive.back()]);
   std::reverse(drive.begin(), drive.end());
   return drive;
 }

@@ -45,12 +45,25 @@ class RoadNetwork {
 
   /// Costs of the fastest drives from a node to every node; `no_drive` where there is none.
   [[nodiscard]] std::vector<DriveCost> drive_costs_from(std::uint32_t start) const;
-  /// Nodes of the fastest drive, both ends included; empty when there is none.
-  [[nodiscard]] std::vector<std::uint32_t> fastest_drive(std::uint32_t from, std::uint32_t to) const;
 
  private:
   std::vector<Position> positions_;
   Graph graph_;
+};
+
+/// Finds drives one after the other; what a search touched is all that the next one has to clear, so that short drives
+/// on a large network are cheap. The network must outlive it.
+class DriveSearch {
+ public:
+  explicit DriveSearch(RoadNetwork const& network);
+  /// Nodes of the fastest drive, both ends included; empty when there is none.
+  [[nodiscard]] std::vector<std::uint32_t> fastest_drive(std::uint32_t from, std::uint32_t to);
+
+ private:
+  RoadNetwork const& network_;
+  std::vector<DriveCost> costs_;        // [node] from the start of the last drive
+  std::vector<std::uint32_t> before_;   // [node] on that drive
+  std::vector<std::uint32_t> touched_;  // nodes with a cost
 };
 
 /// Costs of the fastest drives between `places` (nodes of the network), [from][to]; `no_drive` where there is none.

@@ -8,7 +8,7 @@ import tempfile
 H5PY = """
 import sys, h5py, numpy
 file = h5py.File(sys.argv[1])
-assert file.attrs['format_version'] == 1 and file.attrs['file_type'] == 'brinecast results', dict(file.attrs)
+assert file.attrs['format_version'] == 2 and file.attrs['file_type'] == 'brinecast results', dict(file.attrs)
 assert 'CF-' in file.attrs['Conventions'] and 'früh' in file.attrs['scenario']
 count = 0
 for name, data in file.items():
@@ -24,6 +24,14 @@ for name, data in file.items():
     assert text or (data.compression == 'gzip' and data.shuffle and data.fletcher32 and data.chunks), name
     data[()]
     count += 1
+for name, first in (('visit_tasks', 'test'), ('visit_reasons', ''), ('visit_rules', 'readings_steady')):
+    bits = file[name].attrs
+    assert list(bits['flag_masks']) == [2**i for i in range(len(bits['flag_masks']))], name
+    assert bits['flag_masks'].dtype == file[name].dtype, name
+    meanings = bits['flag_meanings'].split(' ')
+    assert len(meanings) == len(set(meanings)) == len(bits['flag_masks']) and meanings[0].startswith(first), (name, meanings)
+assert file['round_route_points'].attrs['sample_dimension'] == 'route_point'
+assert file['round_route_points'][()].sum() == file['route_longitude'].shape[0] == file['route_point'].shape[0]
 assert file['visit'].maxshape == (None,)
 assert file['policy'].asstr()[2] == 'fortnightly' and file['pool'].asstr()[0] == 'Gull Läne 1'
 assert numpy.all(file['task_complete'][()] == 1)

@@ -77,6 +77,19 @@ results::RunDescription made_up_run(RunSize const& size) {
       run.planned_stops.push_back({p, i % 10, technician, i / 10, i, at, at, at + 500});
     }
   }
+  run.route_lines = "roads";
+  for (std::uint32_t p = 0; p < size.policies; ++p) {
+    for (std::uint32_t day = 0; day < 10; ++day) {
+      for (std::uint32_t t = 0; t < size.technicians; ++t) {
+        // A line of three to five points north of the yard, another for each round.
+        std::uint32_t const points = 3 + (p + day + t) % 3;
+        run.planned_rounds.push_back({p, day, t, points, 28800, 36000, 1800, 12000, 0, 55.5});
+        for (std::uint32_t i = 0; i < points; ++i) {
+          run.route_points.push_back({-120.0 + 0.001 * static_cast<double>(day + i), 38.0 + 0.002 * (i + t)});
+        }
+      }
+    }
+  }
   run.input_files = {{"pools.csv", results::sha256("pools"), "name,volume (m3)\n"}};
   return run;
 }

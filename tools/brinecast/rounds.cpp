@@ -259,8 +259,9 @@ int run(Arguments const& arguments) {
   view.units = units == "us" ? sim::UnitSystem::us : sim::UnitSystem::si;
   for (auto const& pool : scenario->pools) view.notes.push_back(notes_of(*scenario, *policy, pool, view.units));
   if (format == "geojson" || format == "gpx") {
-    view.shapes = sim::route_shapes(*scenario, plan, problems);
+    auto shapes = sim::route_shapes(*scenario, {plan}, problems);
     if (!problems.empty()) return report();
+    view.shapes = std::move(shapes.front());
   }
 
   if (std::filesystem::is_directory(out)) {

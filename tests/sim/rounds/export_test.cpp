@@ -41,7 +41,7 @@ struct Planned {
     view.plan = &plan;
     view.dates = working_dates(town, plan.period_days);
     view.notes.assign(town.pools.size(), {{"test pH (kit)"}, {"salt 1.5 kg a visit on average"}});
-    view.shapes = route_shapes(town, plan, problems);
+    view.shapes = route_shapes(town, {plan}, problems).at(0);
   }
 };
 
@@ -88,6 +88,8 @@ TEST_CASE("the GeoJSON keeps the rules of RFC 7946", "[sim][rounds][published]")
       REQUIRE(std::abs(position[1].get<double>()) <= 90.0);
     };
     if (geometry["type"] == "LineString") {
+      auto const& points = geometry["coordinates"];
+      for (std::size_t i = 1; i < points.size(); ++i) CHECK(points[i] != points[i - 1]);
       ++lines;
       REQUIRE(geometry["coordinates"].size() >= 2);  // section 3.1.4
       for (auto const& position : geometry["coordinates"]) check_position(position);
