@@ -96,7 +96,7 @@ struct ScaleInputs {
   Lanes temperature_K;
   CalciteWater<Lanes> bulk;
   Lanes scale_kg_per_m2;
-  Lanes share_on;       // of the step in which the cell makes chlorine
+  Lanes share_on;       // of the step in which the cell makes chlorine, within share_flowing
   Lanes share_flowing;  // of the step in which water flows past it
   Lanes reversals_per_s;
   double step_s;
@@ -108,6 +108,7 @@ struct ScaleInputs {
 template <class Lanes>
 Lanes scale_change_kg_per_m2(ScaleInputs<Lanes> const& in, WaterEquilibrium<Lanes> const& k,
                              Parameters const& parameters) {
+  if (!any(in.share_flowing > 0.0)) return Lanes(0.0);  // still water at the plates is soon at rest with them
   CalciteRateConstants<Lanes> const rate = calcite_rate_constants(in.temperature_K);
   constexpr double kg_per_m2_per_mmol_per_cm2 = 10.0 * molar_mass_CaCO3_kg_per_mol;
   Lanes const cathode_index = cathode_saturation_index(in.film, k, parameters.cathode_hydroxide_mol_per_m3);

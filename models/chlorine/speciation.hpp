@@ -119,19 +119,18 @@ Speciation<Lanes> chlorine_speciation(SpeciationInputs<Lanes> const& in, WaterEq
   Lanes x = select(linear > 0.0, 2.0 * p.none * total / max(root + linear, Lanes(1e-300)),
                    (root - linear) / (2.0 * free_factor * p.one));
   Lanes const lowest = total * p.none / (free_factor * p.none + p.one * cyanuric);
-  Lanes carriers = 0.0;
+  auto const all_at = [&](Lanes at) { return p.none + at * (p.one + at * (p.two + at * p.three)); };
   for (int step = 0; step < newton_steps; ++step) {
-    Lanes const all = p.none + x * (p.one + x * (p.two + x * p.three));
+    Lanes const all = all_at(x);
     Lanes const first = x * (p.one + x * (2.0 * p.two + x * (3.0 * p.three)));   // x d(all)/dx
     Lanes const second = x * (p.one + x * (4.0 * p.two + x * (9.0 * p.three)));  // x d(first)/dx
-    Lanes const inverse = 1.0 / all;
-    Lanes const mean = first * inverse;
-    Lanes const bound = cyanuric * mean;
-    Lanes const spread = cyanuric * (second * inverse - mean * mean);  // x d(bound)/dx
-    Lanes const residual = x * free_factor + bound - total;
-    x = max(x * (1.0 - residual / max(x * free_factor + spread, Lanes(1e-300))), lowest);
-    carriers = cyanuric * (1.0 - p.none * inverse);
+    // Bound chlorine is cyanuric first / all. Residual and slope times all and all^2, so that one division does.
+    Lanes const unbound = x * free_factor;
+    Lanes const residual = (unbound - total) * all + cyanuric * first;
+    Lanes const slope = unbound * (all * all) + cyanuric * (second * all - first * first);
+    x = max(x * (1.0 - residual * all / max(slope, Lanes(1e-300))), lowest);
   }
+  Lanes const carriers = cyanuric * (1.0 - p.none / all_at(x));
   Lanes const hypochlorite = x * hypochlorite_ratio;
   return {.hypochlorous_mol_per_m3 = x,
           .hypochlorite_mol_per_m3 = hypochlorite,

@@ -68,9 +68,10 @@ struct HeatStep {
 /// thin water cannot overshoot. Second order; the books use the mean flux, so heat closes to rounding.
 template <class Lanes>
 HeatStep<Lanes> heat_step(HeatStepInputs<Lanes> const& in) {
-  Lanes const relaxations = in.surface.loss_slope_W_per_m2_K * in.step_s / in.heat_capacity_J_per_m2_K;
-  Lanes const mean_total = in.surface.total_W_per_m2 * mean_of_slow_decay(relaxations);
-  Lanes const warming = mean_total * in.step_s / in.heat_capacity_J_per_m2_K;
+  Lanes const kelvin_per_flux = in.step_s / in.heat_capacity_J_per_m2_K;
+  Lanes const mean_total =
+      in.surface.total_W_per_m2 * mean_of_slow_decay(in.surface.loss_slope_W_per_m2_K * kelvin_per_flux);
+  Lanes const warming = mean_total * kelvin_per_flux;
   return {mean_total, in.surface.evaporation_W_per_m2 + 0.5 * warming * in.surface.evaporation_slope_W_per_m2_K,
           warming};
 }

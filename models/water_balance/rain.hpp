@@ -24,6 +24,7 @@ struct RainOutcome {
 template <class Lanes>
 RainOutcome<Lanes> collect_rain(RainInputs<Lanes> const& in) {
   Lanes const overflow = max(in.water_volume_m3 + in.rain_volume_m3 - in.rim_volume_m3, Lanes(0.0));
+  if (!any(overflow > 0.0)) return {overflow, Lanes(1.0)};  // most hours of most pools
   Lanes const volume_at_rim = max(max(in.rim_volume_m3, in.water_volume_m3), Lanes(1e-6));
   return {overflow, exp(-overflow / volume_at_rim)};
 }

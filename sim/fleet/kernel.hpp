@@ -149,9 +149,11 @@ class PoolHour {
   /// Sun, sky, air, evaporation and ice. Leaves the water's heat and temperature and the water evaporated.
   void exchange_heat_and_evaporate() {
     using namespace models;
+    inverse_area_ = 1.0 / area_m2_;
+    inverse_volume_ = 1.0 / volume_m3_;
     Lanes const capacity_J_per_K = volume_m3_ * heat_capacity_J_per_m3_K;
-    Lanes const temperature_K = celsius_zero_K + heat_J_ / capacity_J_per_K;
-    Lanes const inverse_area = 1.0 / area_m2_;
+    Lanes const kelvin_per_J = inverse_volume_ * (1.0 / heat_capacity_J_per_m3_K);
+    Lanes const temperature_K = celsius_zero_K + heat_J_ * kelvin_per_J;
     Lanes const wind = weather_.wind_speed_m_per_s * get(traits_.wind_exposure);
     sun_share_ = get(traits_.sun_exposure) * (uncovered_ + (1.0 - uncovered_) * get(traits_.cover_passes_sun));
     Lanes const vapour_share = uncovered_ + (1.0 - uncovered_) * get(traits_.cover_passes_vapour);
@@ -169,17 +171,22 @@ class PoolHour {
                              .absorbed_sunlight_W_per_m2 = absorbed_sunlight_W_per_m2<Lanes>(
                                  weather_.sunlight_into_water_W_per_m2 * sun_share_, get(traits_.solar_absorptance)),
                              .open_transfer_W_per_m2_Pa = transfer(0.0, 1.0),
-                             .wet_transfer_W_per_m2_Pa = transfer(bathers_ * inverse_area, vapour_share)},
+                             .wet_transfer_W_per_m2_Pa = transfer(bathers_ * inverse_area_, vapour_share)},
                             p_);
-    Lanes const capacity_per_m2 = capacity_J_per_K * inverse_area;
+    Lanes const capacity_per_m2 = capacity_J_per_K * inverse_area_;
     HeatStep<Lanes> const open_water =
         heat_step<Lanes>({.surface = surface, .heat_capacity_J_per_m2_K = capacity_per_m2, .step_s = settings_.step_s});
-    Lanes const through_ice = flux_through_ice_W_per_m2<Lanes>({.ice_m = ice_m,
-                                                                .surface_W_per_m2 = surface.total_W_per_m2,
-                                                                .loss_slope_W_per_m2_K = surface.loss_slope_W_per_m2_K,
-                                                                .step_s = settings_.step_s});
     auto const frozen = ice_m > 0.0;
-    Lanes const gained_J = select(frozen, through_ice, open_water.total_W_per_m2) * area_m2_ * settings_.step_s;
+    Lanes flux_W_per_m2 = open_water.total_W_per_m2;
+    if (any(frozen)) {
+      Lanes const through_ice =
+          flux_through_ice_W_per_m2<Lanes>({.ice_m = ice_m,
+                                            .surface_W_per_m2 = surface.total_W_per_m2,
+                                            .loss_slope_W_per_m2_K = surface.loss_slope_W_per_m2_K,
+                                            .step_s = settings_.step_s});
+      flux_W_per_m2 = select(frozen, through_ice, flux_W_per_m2);
+    }
+    Lanes const gained_J = flux_W_per_m2 * area_m2_ * settings_.step_s;
     add(books_.surface_heat_J, gained_J);
     // Evaporation of bare water; under ice next to nothing leaves as vapour.
     Lanes const depth_m = evaporation_depth_m_per_s<Lanes>(open_water.evaporation_W_per_m2,
@@ -189,10 +196,10 @@ class PoolHour {
     puddle_m3_ = 1e-3 * get(traits_.normal_volume_m3);
     evaporated_m3_ =
         min(select(frozen, Lanes(0.0), depth_m) * area_m2_, 0.5 * max(volume_m3_ - puddle_m3_, Lanes(0.0)));
-    salt_per_m3_ = get(state_.salt_kg) / volume_m3_;
+    salt_per_m3_ = get(state_.salt_kg) * inverse_volume_;
     IceSettling<Lanes> const settled =
         settle_ice<Lanes>({.ice_m = ice_m,
-                           .water_temperature_K = temperature_K + gained_J / capacity_J_per_K,
+                           .water_temperature_K = temperature_K + gained_J * kelvin_per_J,
                            .freezing_point_K = freezing_point_K(salt_per_m3_),
                            .heat_capacity_J_per_m2_K = capacity_per_m2});
     Lanes const latent_J = settled.latent_J_per_m2 * area_m2_;
@@ -204,7 +211,7 @@ class PoolHour {
   /// Rain, overflow, leak, splash, evaporation and refill, with everything that the water carries along.
   void move_water() {
     using namespace models;
-    Lanes const temperature_above_zero_K = heat_J_ / (volume_m3_ * heat_capacity_J_per_m3_K);
+    Lanes const temperature_above_zero_K = heat_J_ * inverse_volume_ * (1.0 / heat_capacity_J_per_m3_K);
     Lanes const rain_m3 = weather_.rain_m * get(traits_.catchment_area_m2);
     RainOutcome<Lanes> const rain = collect_rain<Lanes>(
         {.water_volume_m3 = volume_m3_, .rain_volume_m3 = rain_m3, .rim_volume_m3 = get(traits_.rim_volume_m3)});
@@ -249,9 +256,8 @@ class PoolHour {
       set(amount, now);
       return now;
     };
-    Lanes const inverse_volume = 1.0 / volume_m3_;
-    inverse_volume_ = inverse_volume;
-    salt_per_m3_ = carry(state_.salt_kg, books_.salt_out_kg, get(traits_.fill_salt_kg_per_m3)) * inverse_volume;
+    inverse_volume_ = 1.0 / volume_m3_;
+    salt_per_m3_ = carry(state_.salt_kg, books_.salt_out_kg, get(traits_.fill_salt_kg_per_m3)) * inverse_volume_;
     calcium_mol_ = carry(state_.calcium_mol, books_.calcium_out_mol, get(traits_.fill_calcium_mol_per_m3));
     alkalinity_mol_ = carry(state_.alkalinity_mol, books_.alkalinity_out_mol, get(traits_.fill_alkalinity_mol_per_m3));
     carbon_mol_ =
@@ -268,7 +274,7 @@ class PoolHour {
     set(state_.undissolved_stabiliser_mol, granules_mol - dissolved_mol);
     cyanuric_mol_ += dissolved_mol;
     set(state_.cyanuric_acid_mol, cyanuric_mol_);
-    temperature_K_ = celsius_zero_K + heat_J_ * inverse_volume * (1.0 / heat_capacity_J_per_m3_K);
+    temperature_K_ = celsius_zero_K + heat_J_ * inverse_volume_ * (1.0 / heat_capacity_J_per_m3_K);
     set(state_.water_volume_m3, volume_m3_);
     set(state_.heat_J, heat_J_);
   }
@@ -321,7 +327,7 @@ class PoolHour {
         {.water = water_,
          .equilibrium_mol_per_m3 = k_.carbon_dioxide_mol_per_m3_Pa * p_.air_carbon_dioxide_Pa,
          .transfer_velocity_m_per_s = select(get(state_.ice_m) > 0.0, Lanes(0.0), velocity),
-         .depth_m = volume_m3_ / area_m2_,
+         .depth_m = volume_m3_ * inverse_area_,
          .step_s = settings_.step_s});
     gas_mol_ = change * volume_m3_;
   }
@@ -535,7 +541,7 @@ class PoolHour {
   models::Parameters const& p_;
   [[no_unique_address]] Watch watch_;
 
-  Lanes volume_m3_, heat_J_, area_m2_, inverse_volume_, temperature_K_, salt_per_m3_;
+  Lanes volume_m3_, heat_J_, area_m2_, inverse_area_, inverse_volume_, temperature_K_, salt_per_m3_;
   Lanes open_, uncovered_, bathers_, stays_, scheduled_, flowing_, sun_share_, evaporated_m3_, puddle_m3_;
   Lanes calcium_mol_, alkalinity_mol_, carbon_mol_, cyanuric_mol_, borate_mol_;
   Lanes free_chlorine_mol_, combined_chlorine_mol_, ammonia_mol_, urea_mol_;

@@ -131,6 +131,7 @@ struct LanePair {
 inline LanePair select(PairMask condition, LanePair a, LanePair b) {
   return {select(condition.first, a.first, b.first), select(condition.second, a.second, b.second)};
 }
+inline bool any(PairMask condition) { return any(condition.first | condition.second); }
 
 }  // namespace HWY_NAMESPACE
 }  // namespace brinecast::sim

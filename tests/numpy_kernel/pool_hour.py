@@ -566,9 +566,12 @@ class Pools:
             sub(1.0, x, x)
             hocl *= x
             maximum(hocl, lowest, hocl)
-            mul(none, all_, x)
-            sub(1.0, x, w.carriers)
-            w.carriers *= cyanuric
+        for coefficient, poly in ((two, three), (one, all_), (none, all_)):
+            mul(poly, hocl, all_)
+            all_ += coefficient
+        div(none, all_, all_)
+        sub(1.0, all_, w.carriers)
+        w.carriers *= cyanuric
         mul(hocl, ratio, w.hypochlorite)
         sub(total, hocl, w.bound)
         w.bound -= w.hypochlorite
@@ -1111,14 +1114,23 @@ class Pools:
         sensed /= above
         maximum(sensed, 0.0, sensed)
         sensed *= 10.0
-        salt = s.unit_salt_kg_per_m3
-        mul(sensed, 1.0 / 1.89, salt)
-        for _ in range(4):
-            mul(salt, 1000.0, x)
-            sqrt(x, x)
-            x *= -0.0036053
-            x += 2.09627
-            div(sensed, x, salt)
+        root, slope, salt = w.f, w.d, s.unit_salt_kg_per_m3
+        mul(sensed, 1.0 / 1.89, root)
+        sqrt(root, root)
+        limiting, bending = 2.09627, 0.0036053 * 31.622776601683793
+        for _ in range(2):
+            mul(root, -3.0 * bending, slope)
+            slope += 2.0 * limiting
+            slope *= root
+            maximum(slope, 1e-30, slope)
+            mul(root, -bending, x)
+            x += limiting
+            x *= root
+            x *= root
+            x -= sensed
+            x /= slope
+            root -= x
+        mul(root, root, salt)
         voltage = s.cell_voltage_V
         sub(1.0, w.covered, x)
         maximum(x, 0.05, x)

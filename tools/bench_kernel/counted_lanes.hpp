@@ -111,7 +111,8 @@ struct CountedLanes {
   }
 };
 
-/// A choice is no arithmetic.
+// A choice is no arithmetic.
+inline bool any(bool condition) { return condition; }
 inline CountedLanes select(bool condition, CountedLanes a, CountedLanes b) { return condition ? a : b; }
 
 }  // namespace brinecast::tools
