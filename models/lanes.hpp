@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstddef>
 
 namespace brinecast::models {
 
@@ -25,6 +26,13 @@ inline constexpr double ln10 = 2.302585092994045684;
 template <class Lanes>
 Lanes exp10(Lanes x) {
   return exp(x * ln10);
+}
+/// 10^x of several at once. A loop that stays one: the kernel's code is fetched anew for every few pools, and copies of
+/// an exponential make it longer than the processor's cache for instructions.
+template <class Lanes, std::size_t count>
+void raise_ten_to(Lanes (&exponents)[count]) {
+#pragma GCC unroll 1
+  for (Lanes& exponent : exponents) exponent = exp10(exponent);
 }
 /// log10(x), x > 0.
 template <class Lanes>

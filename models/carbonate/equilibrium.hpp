@@ -122,33 +122,45 @@ template <class Lanes>
 WaterEquilibrium<Lanes> water_equilibrium(EquilibriumInputs<Lanes> const& in) {
   ThermodynamicConstants<Lanes> const pk = thermodynamic_constants(in.temperature_K);
   Lanes const f = davies_exponent(in.temperature_K, ionic_strength_mol_per_L(in.medium));
-  Lanes const unpaired_second = exp10(3.0 * f - pk.second_carbonic);
-  Lanes const inverse_activity = exp10(f);
+  Lanes powers[] = {f,
+                    3.0 * f - pk.second_carbonic,
+                    pk.calcium_bicarbonate - pk.second_carbonic,
+                    pk.calcium_carbonate,
+                    pk.sodium_bicarbonate,
+                    -pk.first_carbonic,
+                    3.0 - pk.water,
+                    -pk.hypochlorous,
+                    -pk.cyanuric,
+                    -pk.boric,
+                    -pk.carbon_dioxide};
+  raise_ten_to(powers);
+  auto const& [inverse_activity, unpaired_second, calcium_bicarbonate_pair, calcium_carbonate_pair,
+               sodium_bicarbonate_pair, first_carbonic, water, hypochlorous, cyanuric, boric, carbon_dioxide] = powers;
   Lanes const activity = 1.0 / inverse_activity;
   Lanes const activity_2 = activity * activity;
   Lanes const activity_4 = activity_2 * activity_2;
   // CaHCO3+ and NaHCO3 pull bicarbonate, CaCO3 carbonate out of the free ions; constants on the mol/L scale.
-  Lanes const calcium_bicarbonate = exp10(pk.calcium_bicarbonate - pk.second_carbonic) * activity_4 * 1e-3;
-  Lanes const calcium_carbonate = exp10(pk.calcium_carbonate) * activity_4 * activity_4 * 1e-3;
-  Lanes const sodium_bicarbonate = exp10(pk.sodium_bicarbonate) * activity_2 * 1e-3;
+  Lanes const calcium_bicarbonate = calcium_bicarbonate_pair * activity_4 * 1e-3;
+  Lanes const calcium_carbonate = calcium_carbonate_pair * activity_4 * activity_4 * 1e-3;
+  Lanes const sodium_bicarbonate = sodium_bicarbonate_pair * activity_2 * 1e-3;
   Lanes const bicarbonate_pairing =
       1.0 + calcium_bicarbonate * in.free_calcium_mol_per_m3 + sodium_bicarbonate * sodium_mol_per_m3(in.medium);
   Lanes const carbonate_pairing = 1.0 + calcium_carbonate * in.free_calcium_mol_per_m3;
   return {
       .davies_exponent = f,
       .inverse_activity = inverse_activity,
-      .first_carbonic = exp10(-pk.first_carbonic) * inverse_activity * bicarbonate_pairing,
+      .first_carbonic = first_carbonic * inverse_activity * bicarbonate_pairing,
       .second_carbonic = unpaired_second * carbonate_pairing / bicarbonate_pairing,
       .unpaired_second_carbonic = unpaired_second,
       .bicarbonate_pairing = bicarbonate_pairing,
       .carbonate_pairing = carbonate_pairing,
       .calcium_bicarbonate_association = calcium_bicarbonate,
       .calcium_carbonate_association = calcium_carbonate,
-      .water_mol_per_m3 = exp10(3.0 - pk.water) * inverse_activity,
-      .hypochlorous = exp10(-pk.hypochlorous) * inverse_activity,
-      .cyanuric = exp10(-pk.cyanuric) * inverse_activity,
-      .boric = exp10(-pk.boric) * inverse_activity,
-      .carbon_dioxide_mol_per_m3_Pa = exp10(-pk.carbon_dioxide) * (1000.0 / standard_atmosphere_Pa),
+      .water_mol_per_m3 = water * inverse_activity,
+      .hypochlorous = hypochlorous * inverse_activity,
+      .cyanuric = cyanuric * inverse_activity,
+      .boric = boric * inverse_activity,
+      .carbon_dioxide_mol_per_m3_Pa = carbon_dioxide * (1000.0 / standard_atmosphere_Pa),
       .calcite_minus_second_exponent = pk.calcite - pk.second_carbonic,
       .calcite_exponent = pk.calcite,
   };

@@ -23,7 +23,9 @@ CalciteRateConstants<Lanes> calcite_rate_constants(Lanes temperature_K) {
   Lanes const inverse = 1.0 / temperature_K;
   Lanes const by_water =
       select(temperature_K > reference_temperature_K, -1.10 - 1737.0 * inverse, -5.86 - 317.0 * inverse);
-  return {exp10(0.198 - 444.0 * inverse), exp10(2.84 - 2177.0 * inverse), exp10(by_water)};
+  Lanes powers[] = {0.198 - 444.0 * inverse, 2.84 - 2177.0 * inverse, by_water};
+  raise_ten_to(powers);
+  return {powers[0], powers[1], powers[2]};
 }
 
 /// Water at a plate or in the bulk.

@@ -84,7 +84,8 @@ ChlorinationPolynomial<Lanes> chlorination(Lanes hydrogen_activity, Lanes temper
   Lanes const acidity = h / k.inverse_activity;
   Lanes const inverse_difference = 1.0 / temperature_K - 1.0 / reference_temperature_K;
   // pK rises on cooling: bound chlorine is then bound more tightly.
-  Lanes const mono_tightness = set.per_mono_m3_per_mol * exp(set.mono_slope_K * inverse_difference);
+  Lanes mono_tightness = set.per_mono_m3_per_mol;
+  if (set.mono_slope_K != 0.0) mono_tightness *= exp(set.mono_slope_K * inverse_difference);
   Lanes const di_tightness = set.per_di_m3_per_mol * exp(set.di_slope_K * inverse_difference);
   Lanes const pair = mono_tightness * di_tightness;
   Lanes const di_acid = acidity * set.per_di_protonation;

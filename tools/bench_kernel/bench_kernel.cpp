@@ -207,31 +207,37 @@ MachineLimit measure_machine(TargetMeasures const& measures) {
 // --- the model's own work
 // ---------------------------------------------------------------------------------------------
 
-/// Snapshots the counters after each phenomenon.
+/// Adds what each phenomenon did to its count.
 struct CountWatch {
   std::array<OperationCount, phenomena>* counts = nullptr;
   OperationCount* last = nullptr;
   void operator()(Phenomenon done) const {
-    auto const at = static_cast<std::size_t>(done);
-    (*counts)[at] = CountedLanes::done - *last;
+    OperationCount& count = (*counts)[static_cast<std::size_t>(done)];
+    count = count.plus(1.0, CountedLanes::done.plus(-1.0, *last));
     *last = CountedLanes::done;
   }
 };
 
+/// Operations of each phenomenon in a pool-hour: the mean over a day of a block, each pool skipping what it can.
 std::array<OperationCount, phenomena> count_operations(Workload const& workload) {
-  std::array<OperationCount, phenomena> counts{};
+  std::array<OperationCount, phenomena> sums{};
   PoolBlock block = workload.fleet.blocks.front();
   OperationCount last = CountedLanes::done;
-  PoolHour<CountedLanes, CountWatch>(block, 0, workload.hours[12], workload.settings, CountWatch{&counts, &last}).run();
-  return counts;
+  for (std::size_t hour = 0; hour < 24; ++hour) {
+    for (std::size_t lane = 0; lane < block_pools; ++lane) {
+      PoolHour<CountedLanes, CountWatch>(block, lane, workload.hours[hour], workload.settings, {&sums, &last}).run();
+    }
+  }
+  std::array<OperationCount, phenomena> means{};
+  for (std::size_t i = 0; i < phenomena; ++i) means[i] = means[i].plus(1.0 / (24.0 * block_pools), sums[i]);
+  return means;
 }
 
 /// ns that the machine needs at the very least for these operations: every addition fused with a multiplication, all
 /// pipelines full, nothing waiting.
 double least_ns(OperationCount const& count, MachineLimit const& machine) {
-  return static_cast<double>(count.flops) / machine.flops_per_ns +
-         static_cast<double>(count.divisions) * machine.division_ns +
-         static_cast<double>(count.square_roots) * machine.square_root_ns;
+  return count.flops / machine.flops_per_ns + count.divisions * machine.division_ns +
+         count.square_roots * machine.square_root_ns;
 }
 
 /// Share of the time of each phenomenon, by the processor's time stamp read after each of them. Each reading waits for
@@ -477,18 +483,18 @@ int run(Options const& given) {
         best.name, machine.flops_per_ns, machine.division_ns, machine.square_root_ns, machine.cache_bytes_per_ns,
         machine.memory_bytes_per_ns);
     fmt::print("limit: {:.1f} ns per pool-hour\n\n", limit);
-    fmt::print("{:<28}{:>7}{:>8}{:>7}{:>5}{:>6}{:>5}{:>5}{:>7}{:>8}\n", "phenomenon", "time", "limit", "flops", "div",
+    fmt::print("{:<28}{:>7}{:>8}{:>7}{:>6}{:>6}{:>6}{:>5}{:>7}{:>8}\n", "phenomenon", "time", "limit", "flops", "div",
                "root", "exp", "log", "loads", "stores");
     OperationCount sum;
     for (std::size_t i = 0; i < phenomena; ++i) {
       OperationCount const& c = counts[i];
-      sum = sum - (OperationCount{} - c);
-      fmt::print("{:<28}{:>6.1f}%{:>7.1f}%{:>7}{:>5}{:>6}{:>5}{:>5}{:>7}{:>8}\n", phenomenon_names[i],
-                 100.0 * shares[i], 100.0 * least_ns(c, machine) / limit, c.flops, c.divisions, c.square_roots,
-                 c.exponentials, c.logarithms, c.loads, c.stores);
+      sum = sum.plus(1.0, c);
+      fmt::print("{:<28}{:>6.1f}%{:>7.1f}%{:>7.0f}{:>6.1f}{:>6.1f}{:>6.1f}{:>5.1f}{:>7.0f}{:>8.0f}\n",
+                 phenomenon_names[i], 100.0 * shares[i], 100.0 * least_ns(c, machine) / limit, c.flops, c.divisions,
+                 c.square_roots, c.exponentials, c.logarithms, c.loads, c.stores);
     }
-    fmt::print("{:<28}{:>7}{:>8}{:>7}{:>5}{:>6}{:>5}{:>5}{:>7}{:>8}\n\n", "all", "", "", sum.flops, sum.divisions,
-               sum.square_roots, sum.exponentials, sum.logarithms, sum.loads, sum.stores);
+    fmt::print("{:<28}{:>7}{:>8}{:>7.0f}{:>6.1f}{:>6.1f}{:>6.1f}{:>5.1f}{:>7.0f}{:>8.0f}\n\n", "all", "", "", sum.flops,
+               sum.divisions, sum.square_roots, sum.exponentials, sum.logarithms, sum.loads, sum.stores);
     fmt::print("time of an hour   = {:.0f} ns + {:.2f} ns x pools (within {:.1f} %)\n", in_pools.intercept,
                in_pools.slope, 100.0 * in_pools.largest_residual);
     fmt::print("time of a pool    = {:.0f} ns + {:.2f} ns x hours (within {:.1f} %)\n", in_hours.intercept,

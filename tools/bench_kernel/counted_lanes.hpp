@@ -4,30 +4,30 @@
 
 #include <cmath>
 #include <cstddef>
-#include <cstdint>
 
 #include "sim/fleet/elementary.hpp"
 
 namespace brinecast::tools {
 
-/// Operations on one pool.
+/// Operations on one pool, whole or as a mean.
 struct OperationCount {
-  std::int64_t flops = 0;  // additions, subtractions, multiplications, comparisons, minima and maxima
-  std::int64_t divisions = 0;
-  std::int64_t square_roots = 0;
-  std::int64_t exponentials = 0;  // what these two do is counted above as well
-  std::int64_t logarithms = 0;
-  std::int64_t loads = 0;
-  std::int64_t stores = 0;
+  double flops = 0;  // additions, subtractions, multiplications, comparisons, minima and maxima
+  double divisions = 0;
+  double square_roots = 0;
+  double exponentials = 0;  // what these two do is counted above as well
+  double logarithms = 0;
+  double loads = 0;
+  double stores = 0;
 
-  friend OperationCount operator-(OperationCount const& a, OperationCount const& b) {
-    return {a.flops - b.flops,
-            a.divisions - b.divisions,
-            a.square_roots - b.square_roots,
-            a.exponentials - b.exponentials,
-            a.logarithms - b.logarithms,
-            a.loads - b.loads,
-            a.stores - b.stores};
+  /// This and `factor` times another.
+  [[nodiscard]] OperationCount plus(double factor, OperationCount const& other) const {
+    return {flops + factor * other.flops,
+            divisions + factor * other.divisions,
+            square_roots + factor * other.square_roots,
+            exponentials + factor * other.exponentials,
+            logarithms + factor * other.logarithms,
+            loads + factor * other.loads,
+            stores + factor * other.stores};
   }
 };
 
