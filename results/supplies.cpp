@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <functional>
 #include <limits>
 #include <numeric>
 
@@ -239,13 +240,16 @@ class Planner {
     return largest;
   }
 
+  /// Hours that a technician has on one day.
+  [[nodiscard]] double capacity_of_day_h(TechnicianEntry const& technician, std::size_t day) const {
+    if (run_.working_days[day] == 0) return 0.0;
+    return (technician.shift_length_s - technician.break_s) / seconds_per_hour;
+  }
+
   /// Hours that all technicians have on one day.
   [[nodiscard]] double capacity_of_day_h(std::size_t day) const {
     double hours = 0.0;
-    if (run_.working_days[day] == 0) return 0.0;
-    for (auto const& technician : run_.technicians) {
-      hours += (technician.shift_length_s - technician.break_s) / seconds_per_hour;
-    }
+    for (auto const& technician : run_.technicians) hours += capacity_of_day_h(technician, day);
     return hours;
   }
 
@@ -278,33 +282,50 @@ class Planner {
     for (std::size_t d = 0; d < months.size(); ++d) plan_.work[months[d]].capacity_h += capacity_of_day_h(d);
   }
 
+  /// Work of every week of the season against capacity, of each technician and of all together.
   void add_weeks() {
-    std::vector<WeekWork> weeks;
+    std::vector<std::chrono::sys_days> mondays;
     std::vector<std::size_t> week_of_day;
     for (int d = 0; d < run_.days; ++d) {
       auto const day = run_.first_day + std::chrono::days{d};
       auto const monday = day - (std::chrono::weekday{day} - std::chrono::Monday);
-      if (weeks.empty() || weeks.back().monday != monday) weeks.push_back({monday, {}, 0.0});
-      week_of_day.push_back(weeks.size() - 1);
-      weeks.back().capacity_h += capacity_of_day_h(static_cast<std::size_t>(d));
+      if (mondays.empty() || mondays.back() != monday) mondays.push_back(monday);
+      week_of_day.push_back(mondays.size() - 1);
     }
-    Samples work(replicates_.size(), std::vector<double>(weeks.size(), 0.0));
+    std::size_t const technicians = run_.technicians.size(), weeks = mondays.size();
+    // Hours [technician][replicate][week].
+    std::vector<Samples> work(technicians, Samples(replicates_.size(), std::vector<double>(weeks, 0.0)));
     for (std::size_t r = 0; r < replicates_.size(); ++r) {
       for (auto const* variable : {"technician_service_time", "technician_driving_time"}) {
         auto const values = file_.read_task(variable, plan_.policy, replicates_[r]);
         for (std::size_t i = 0; i < values.size(); ++i) {
-          work[r][week_of_day[i % week_of_day.size()]] += values[i] / seconds_per_hour;
+          work[i / week_of_day.size()][r][week_of_day[i % week_of_day.size()]] += values[i] / seconds_per_hour;
         }
       }
     }
-    for (std::size_t w = 0; w < weeks.size(); ++w) weeks[w].work_h = quantiles_of(column(work, w));
-    auto const load = [](WeekWork const& week) {
-      if (week.capacity_h > 0.0) return week.work_h.p90 / week.capacity_h;
-      return week.work_h.p90 > 0.0 ? std::numeric_limits<double>::infinity() : 0.0;
+    Samples fleet(replicates_.size(), std::vector<double>(weeks, 0.0));
+    auto const spread = [&](Samples const& hours, auto const& capacity_h) {
+      std::vector<WeekWork> all;
+      for (std::size_t w = 0; w < weeks; ++w) all.push_back({mondays[w], quantiles_of(column(hours, w)), 0.0});
+      for (std::size_t d = 0; d < week_of_day.size(); ++d) all[week_of_day[d]].capacity_h += capacity_h(d);
+      return all;
     };
-    std::stable_sort(weeks.begin(), weeks.end(), [&](auto const& a, auto const& b) { return load(a) > load(b); });
-    weeks.resize(std::min(weeks.size(), options_.weeks));
-    plan_.busiest = std::move(weeks);
+    for (std::size_t t = 0; t < technicians; ++t) {
+      TechnicianWork each{run_.technicians[t].name, {}, {}, 0.0};
+      each.weeks = spread(work[t], [&](std::size_t d) { return capacity_of_day_h(run_.technicians[t], d); });
+      std::vector<double> seasons;
+      for (std::size_t r = 0; r < replicates_.size(); ++r) {
+        seasons.push_back(std::accumulate(work[t][r].begin(), work[t][r].end(), 0.0));
+        std::transform(work[t][r].begin(), work[t][r].end(), fleet[r].begin(), fleet[r].begin(), std::plus<>{});
+      }
+      each.season_h = quantiles_of(seasons);
+      for (auto const& week : each.weeks) each.season_capacity_h += week.capacity_h;
+      plan_.technicians.push_back(std::move(each));
+    }
+    plan_.busiest = spread(fleet, [&](std::size_t d) { return capacity_of_day_h(d); });
+    std::stable_sort(plan_.busiest.begin(), plan_.busiest.end(),
+                     [](auto const& a, auto const& b) { return load_of(a) > load_of(b); });
+    plan_.busiest.resize(std::min(plan_.busiest.size(), options_.weeks));
   }
 
   ResultFile const& file_;
@@ -319,6 +340,11 @@ class Planner {
 };
 
 }  // namespace
+
+double load_of(WeekWork const& week) {
+  if (week.capacity_h > 0.0) return week.work_h.p90 / week.capacity_h;
+  return week.work_h.p90 > 0.0 ? std::numeric_limits<double>::infinity() : 0.0;
+}
 
 double packs_for(double amount, SupplyEntry const& supply) {
   // An amount that is whole packs but for rounding needs no further one.

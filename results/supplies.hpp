@@ -51,6 +51,16 @@ struct WeekWork {
   double capacity_h = 0.0;
 };
 
+struct TechnicianWork {
+  std::string name;
+  std::vector<WeekWork> weeks;  // all, in order
+  Quantiles season_h;           // work at pools and driving
+  double season_capacity_h = 0.0;
+};
+
+/// P90 of the week's work against its capacity; infinite for work without capacity.
+double load_of(WeekWork const& week);
+
 struct SuppliesPlan {
   RunDescription run;
   std::size_t policy = 0;
@@ -60,6 +70,7 @@ struct SuppliesPlan {
   std::vector<MaterialPlan> materials;
   std::vector<MonthWork> work;    // [month]
   std::vector<WeekWork> busiest;  // by P90 of work against capacity, busiest first
+  std::vector<TechnicianWork> technicians;
   Quantiles largest_van_day_kg =
       {};  // heaviest load of one technician on one day of the season; NaN without a visit log
   double smallest_payload_kg = 0.0;  // of any van

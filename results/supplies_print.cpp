@@ -137,7 +137,25 @@ std::string weeks_table(SuppliesPlan const& plan) {
   std::vector<std::vector<std::string>> rows = {{"week from", "work and driving, h", "capacity, h", "load at P90"}};
   for (auto const& week : plan.busiest) {
     rows.push_back({date_text(week.monday), range_text(week.work_h, 1.0), number_text(week.capacity_h, 0),
-                    percent_text(week.work_h.p90 / week.capacity_h)});
+                    percent_text(load_of(week))});
+  }
+  return table_text(rows);
+}
+
+WeekWork const& busiest_week(TechnicianWork const& technician) {
+  return *std::max_element(technician.weeks.begin(), technician.weeks.end(),
+                           [](auto const& a, auto const& b) { return load_of(a) < load_of(b); });
+}
+
+std::string technicians_table(SuppliesPlan const& plan) {
+  std::vector<std::vector<std::string>> rows = {{"technician", "season's work and driving, h", "capacity, h",
+                                                 "load at P90", "busiest week from", "work and driving, h",
+                                                 "capacity, h", "load at P90"}};
+  for (auto const& technician : plan.technicians) {
+    auto const& week = busiest_week(technician);
+    rows.push_back({technician.name, range_text(technician.season_h, 1.0), number_text(technician.season_capacity_h, 0),
+                    percent_text(technician.season_h.p90 / technician.season_capacity_h), date_text(week.monday),
+                    range_text(week.work_h, 1.0), number_text(week.capacity_h, 0), percent_text(load_of(week))});
   }
   return table_text(rows);
 }
@@ -163,7 +181,8 @@ std::string supplies_text(SuppliesPlan const& plan) {
                       100.0 * stock_out_share) +
           stock_table(plan);
   text += "\nwork of the fleet by month: median (P10 to P90)\n" + work_table(plan);
-  text += "\nbusiest weeks: median (P10 to P90)\n" + weeks_table(plan);
+  text += "\nbusiest weeks of the fleet: median (P10 to P90)\n" + weeks_table(plan);
+  text += "\nload of each technician: median (P10 to P90)\n" + technicians_table(plan);
   if (!std::isnan(plan.largest_van_day_kg.p90)) {
     bool const si = plan.units == Units::si;
     double const factor = si ? 1.0 : pounds_per_kg;
@@ -221,11 +240,20 @@ std::string supplies_csv(SuppliesPlan const& plan) {
     spread("work", period, "overtime", "h", work.overtime_h, 1.0);
     single("work", period, "capacity", "h", work.capacity_h, "");
     spread("vans", period, "material", mass_units, work.load_kg, mass_factor);
-    single("vans", period, "loads", "", work.van_loads, "");
+    single("vans", period, "loads", "1", work.van_loads, "");
   }
   for (auto const& week : plan.busiest) {
     spread("busiest week", date_text(week.monday), "work", "h", week.work_h, 1.0);
     single("busiest week", date_text(week.monday), "capacity", "h", week.capacity_h, date_text(week.monday));
+  }
+  for (auto const& technician : plan.technicians) {
+    std::string const item = csv_field("technician " + technician.name);
+    spread(item, "season", "work", "h", technician.season_h, 1.0);
+    single(item, "season", "capacity", "h", technician.season_capacity_h, "");
+    for (auto const& week : technician.weeks) {
+      spread(item, date_text(week.monday), "work", "h", week.work_h, 1.0);
+      single(item, date_text(week.monday), "capacity", "h", week.capacity_h, "");
+    }
   }
   spread("vans", "season", "heaviest_day", mass_units, plan.largest_van_day_kg, mass_factor);
   return text;
@@ -243,7 +271,8 @@ std::string supplies_json(SuppliesPlan const& plan) {
                          {"currency", run.currency},
                          {"materials", nlohmann::json::array()},
                          {"work", nlohmann::json::array()},
-                         {"busiest_weeks", nlohmann::json::array()}};
+                         {"busiest_weeks", nlohmann::json::array()},
+                         {"technicians", nlohmann::json::array()}};
   for (auto const& material : plan.materials) {
     auto const scale = scale_of(material.supply.units, plan.units);
     nlohmann::json entry = {{"material", material.supply.name},
@@ -279,9 +308,18 @@ std::string supplies_json(SuppliesPlan const& plan) {
                             {"material", quantiles_json(work.load_kg, mass_factor)},
                             {"van_loads", number(work.van_loads)}});
   }
-  for (auto const& week : plan.busiest) {
-    json["busiest_weeks"].push_back(
-        {{"monday", date_text(week.monday)}, {"work_h", quantiles_json(week.work_h)}, {"capacity_h", week.capacity_h}});
+  auto const week_json = [](WeekWork const& week) -> nlohmann::json {
+    return {
+        {"monday", date_text(week.monday)}, {"work_h", quantiles_json(week.work_h)}, {"capacity_h", week.capacity_h}};
+  };
+  for (auto const& week : plan.busiest) json["busiest_weeks"].push_back(week_json(week));
+  for (auto const& technician : plan.technicians) {
+    nlohmann::json entry = {{"technician", technician.name},
+                            {"season_h", quantiles_json(technician.season_h)},
+                            {"season_capacity_h", technician.season_capacity_h},
+                            {"weeks", nlohmann::json::array()}};
+    for (auto const& week : technician.weeks) entry["weeks"].push_back(week_json(week));
+    json["technicians"].push_back(std::move(entry));
   }
   json["heaviest_van_day"] = quantiles_json(plan.largest_van_day_kg, mass_factor);
   json["smallest_payload"] = number(plan.smallest_payload_kg * mass_factor);

@@ -267,14 +267,21 @@ const drawSupplies = () => {
 
 // Load -----------------------------------------------------------------------------------------------------------------
 
+const percentText = (share) => (Number.isFinite(share) ? `${numberText(100 * share, 0)} %` : "–");
+const loadOf = (week) => (week.capacity_h > 0 ? week.work_h.p90 / week.capacity_h : week.work_h.p90 > 0 ? Infinity : 0);
+
 const drawLoad = () => {
   const plan = data.supplies[chosen("load-policy")];
   const colour = policyColours[chosen("load-policy") % policyColours.length];
-  const weeks = plan.busiest_weeks.map((w) => ({ t: Date.parse(`${w.monday}T00:00:00Z`), capacity: w.capacity_h, ...w.work_h }))
+  const who = plan.technicians[chosen("load-technician") - 1];
+  const name = who ? who.technician : "all technicians";
+  const weeks = (who ? who.weeks : plan.busiest_weeks)
+    .map((w) => ({ t: Date.parse(`${w.monday}T00:00:00Z`), capacity: w.capacity_h, ...w.work_h }))
     .sort((a, b) => a.t - b.t);
-  const caption = `Hours a week under ${plan.policy}: line for the median, band from P10 to P90, stepped dashed line for the capacity.`;
+  const caption = `Hours a week of ${name} under ${plan.policy}: line for the median, band from P10 to P90, ` +
+    "stepped dashed line for the capacity.";
   element("load-caption").textContent = caption;
-  draw("load-chart", caption + " The table by month below holds figures.", {
+  draw("load-chart", caption + " The tables below hold figures.", {
     width: chartWidth("load-chart"), height: 260,
     data: [{ name: "weeks", values: weeks }],
     scales: [
@@ -284,7 +291,7 @@ const drawLoad = () => {
     ],
     axes: [
       { orient: "bottom", scale: "x", tickCount: "month", ...monthFormat },
-      { orient: "left", scale: "y", grid: true, tickCount: 6, title: "hours a week, all technicians" },
+      { orient: "left", scale: "y", grid: true, tickCount: 6, title: `hours a week, ${name}` },
     ],
     marks: [
       { type: "area", from: { data: "weeks" }, encode: { update: { x: { scale: "x", field: "t" },
@@ -296,6 +303,14 @@ const drawLoad = () => {
         stroke: { value: "var(--ink)" }, strokeDash: { value: [5, 4] } } } },
     ],
   });
+  showTable("load-technicians-table", `Work and driving of each technician under ${plan.policy}, hours: median (P10 to P90)`,
+    ["technician", "season, h", "capacity, h", "load at P90", "busiest week from", "week, h", "capacity, h", "load at P90"],
+    plan.technicians.map((each) => {
+      const week = each.weeks.reduce((busiest, w) => (loadOf(w) > loadOf(busiest) ? w : busiest));
+      return [each.technician, spread(each.season_h), numberText(each.season_capacity_h, 0),
+        percentText(each.season_h.p90 / each.season_capacity_h), week.monday, spread(week.work_h),
+        numberText(week.capacity_h, 0), percentText(loadOf(week))];
+    }));
   showTable("load-table", `Work of all technicians under ${plan.policy}, hours: median (P10 to P90)`,
     ["month", "work at pools, h", "driving, h", "overtime, h", "capacity, h"],
     plan.work.map((m) => [m.month, spread(m.service_h), spread(m.driving_h), spread(m.overtime_h), numberText(m.capacity_h, 0)]));
@@ -308,67 +323,98 @@ const clock = (seconds) => {
   return `${String(Math.floor(minutes / 60)).padStart(2, "0")}:${String(minutes % 60).padStart(2, "0")}`;
 };
 
+const minutes = (seconds) => numberText(seconds / 60, 0);
+const dayLabel = (day) => {
+  const date = data.plan_dates[day];
+  if (!date) return `day ${day + 1}`;
+  const weekday = new Date(`${date}T00:00:00Z`).toLocaleDateString("en", { weekday: "long", timeZone: "UTC" });
+  return `day ${day + 1}, first on ${weekday} ${date}`;
+};
+
 const fillDays = () => {
-  const days = [...new Set(data.rounds[chosen("rounds-policy")].map((r) => r.day))];
-  const select = fillSelect("rounds-day", days.map((day) => `day ${day + 1}`));
-  days.forEach((day, i) => { select.options[i].value = String(day); });
-  if (days.length) select.value = String(days[0]);
+  const days = [...new Set(data.rounds[chosen("rounds-policy")].map((r) => r.day))].sort((a, b) => a - b);
+  const before = element("rounds-day").value;
+  element("rounds-day").replaceChildren(...days.map((day) => node("option", { value: day }, dayLabel(day))));
+  if (days.includes(Number(before)) && before !== "") element("rounds-day").value = before;
+};
+
+/** A plane for the map: over one district it is close enough, as a degree of longitude shrinks with the latitude. */
+const planeFor = (places, width, height) => {
+  const mean = places.reduce((sum, at) => sum + at[1], 0) / Math.max(1, places.length);
+  const shrink = Math.cos(mean * Math.PI / 180);
+  const flat = ([longitude, latitude]) => ({ x: longitude * shrink, y: latitude });
+  const range = (values) => values.reduce(([low, high], v) => [Math.min(low, v), Math.max(high, v)], [Infinity, -Infinity]);
+  const [west, east] = range(places.map((at) => at[0] * shrink)), [south, north] = range(places.map((at) => at[1]));
+  const degreesPerPixel = Math.max((east - west) / (width - 40), (north - south) / (height - 40), 1e-7);
+  const around = (low, high, length) => [(low + high - degreesPerPixel * length) / 2, (low + high + degreesPerPixel * length) / 2];
+  return { flat, degreesPerPixel, x: around(west, east, width), y: around(south, north, height) };
+};
+
+/** A round length for the scale bar, at most a fifth of the width. */
+const scaleBar = (plane, width) => {
+  const perPixel = plane.degreesPerPixel * 111195 * data.distance.per_m;
+  const power = 10 ** Math.floor(Math.log10(perPixel * width / 5));
+  const length = [5, 2, 1].map((step) => step * power).find((l) => l <= perPixel * width / 5);
+  return { pixels: length / perPixel, label: `${Number(length.toPrecision(1))} ${data.distance.units}` };
 };
 
 const drawRounds = () => {
-  const policy = data.policies[chosen("rounds-policy")];
+  const policy = data.policies[chosen("rounds-policy")], all = data.rounds[chosen("rounds-policy")];
   const day = chosen("rounds-day"), who = chosen("rounds-technician") - 1;
   const { pools, technicians } = data.places;
-  const rounds = data.rounds[chosen("rounds-policy")].filter((r) => r.day === day && (who < 0 || r.technician === who));
-  const caption = `${policy}, day ${day + 1} of the plan: ${rounds.reduce((n, r) => n + r.pools.length, 0)} stops. ` +
-    "Squares are where technicians start, dots are pools; pale dots are not visited on this day.";
+  const rounds = all.filter((r) => r.day === day && (who < 0 || r.technician === who));
+  const stopCount = rounds.reduce((n, r) => n + r.pools.length, 0);
+  const caption = `${policy}, ${dayLabel(day)}: ${stopCount} stops of ${rounds.length} rounds. Squares are where ` +
+    "technicians start, dots are pools; pale dots are not visited, pale lines not driven on this day.";
   element("rounds-caption").textContent = rounds.length ? caption : "The file holds no planned rounds for this choice.";
-  const everywhere = [...pools.map((p) => p.at), ...technicians.map((t) => t.start), ...technicians.map((t) => t.end)];
-  const mean = everywhere.reduce((sum, at) => sum + at[1], 0) / Math.max(1, everywhere.length);
-  // A degree of longitude shrinks with the latitude; over one town a plane is close enough.
-  const shrink = Math.cos(mean * Math.PI / 180);
-  const flat = ([longitude, latitude]) => ({ x: longitude * shrink, y: latitude });
-  const xs = everywhere.map((at) => at[0] * shrink), ys = everywhere.map((at) => at[1]);
-  const width = chartWidth("rounds-chart"), height = Math.min(520, Math.max(320, width * 0.6));
-  const scale = Math.max((Math.max(...xs) - Math.min(...xs)) / (width - 40), (Math.max(...ys) - Math.min(...ys)) / (height - 40), 1e-9);
-  const middle = (values) => (Math.max(...values) + Math.min(...values)) / 2;
-  const around = (centre, length) => [centre - scale * length / 2, centre + scale * length / 2];
-  const lines = rounds.flatMap((r) => {
-    const name = technicians[r.technician].name;
-    return [technicians[r.technician].start, ...r.pools.map((i) => pools[i].at), technicians[r.technician].end]
-      .map((at) => ({ technician: name, ...flat(at) }));
-  });
-  const stops = rounds.flatMap((r) => r.pools.map((i) => ({ technician: technicians[r.technician].name, ...flat(pools[i].at) })));
-  const depots = technicians.filter((_, t) => who < 0 || t === who).map((t) => flat(t.start));
+  const width = chartWidth("rounds-chart"), height = Math.min(620, Math.max(320, width * 0.62));
+  const everywhere = [...pools.map((p) => p.at), ...technicians.map((t) => t.start), ...technicians.map((t) => t.end),
+    ...all.flatMap((r) => r.line)];
+  const plane = planeFor(everywhere, width, height);
+  const bar = scaleBar(plane, width);
+  const nameOf = (r) => technicians[r.technician].name;
+  const pointsOf = (r, key) => r.line.map((at) => ({ key, ...plane.flat(at) }));
   const names = technicians.map((t) => t.name);
-  const dot = (from, size, shape, paint) => ({ type: "symbol", from: { data: from }, encode: { update: {
-    x: { scale: "x", field: "x" }, y: { scale: "y", field: "y" }, size: { value: size }, shape: { value: shape }, ...paint } } });
+  const at = { x: { scale: "x", field: "x" }, y: { scale: "y", field: "y" } };
+  const dots = (from, size, shape, paint) => ({ type: "symbol", from: { data: from },
+    encode: { update: { ...at, size: { value: size }, shape: { value: shape }, ...paint } } });
+  const lines = (from, paint) => ({ type: "group", from: { facet: { name: `${from}-line`, data: from, groupby: "key" } },
+    marks: [{ type: "line", from: { data: `${from}-line` }, encode: { update: { ...at, ...paint } } }] });
+  const barAt = { x: { value: 12 }, y: { value: height - 12 } };
   draw("rounds-chart", caption + " The table below lists the rounds.", {
     width, height, autosize: "pad",
-    data: [{ name: "lines", values: lines }, { name: "stops", values: stops }, { name: "depots", values: depots },
-      { name: "pools", values: pools.map((p) => flat(p.at)) }],
-    scales: [
-      { name: "x", type: "linear", range: "width", zero: false, domain: around(middle(xs), width) },
-      { name: "y", type: "linear", range: "height", zero: false, domain: around(middle(ys), height) },
-      { name: "colour", type: "ordinal", domain: names, range: policyColours },
-      { name: "dash", type: "ordinal", domain: names, range: [[1, 0], [6, 3], [2, 2], [8, 3, 2, 3]] },
+    data: [
+      { name: "roads", values: all.flatMap((r, i) => pointsOf(r, i)) },
+      { name: "driven", values: rounds.flatMap((r) => pointsOf(r, nameOf(r))) },
+      { name: "pools", values: pools.map((p) => plane.flat(p.at)) },
+      { name: "stops", values: rounds.flatMap((r) => r.pools.map((i) => ({ key: nameOf(r), ...plane.flat(pools[i].at) }))) },
+      { name: "depots", values: technicians.filter((_, t) => who < 0 || t === who).map((t) => plane.flat(t.start)) },
     ],
-    legends: [{ stroke: "colour", symbolType: "stroke", orient: "top", direction: "horizontal", columns: 3 }],
+    scales: [
+      { name: "x", type: "linear", range: "width", zero: false, domain: plane.x },
+      { name: "y", type: "linear", range: "height", zero: false, domain: plane.y },
+      { name: "colour", type: "ordinal", domain: names, range: policyColours },
+      { name: "dash", type: "ordinal", domain: names, range: [[1, 0], [8, 3], [3, 3], [10, 3, 2, 3]] },
+    ],
+    legends: [{ stroke: "colour", strokeDash: "dash", symbolType: "stroke", symbolSize: 400, orient: "top",
+      direction: "horizontal", columns: width < 500 ? 2 : 4 }],
     marks: [
-      dot("pools", 16, "circle", { fill: { value: "var(--rule)" } }),
-      { type: "group", from: { facet: { name: "line", data: "lines", groupby: "technician" } }, marks: [
-        { type: "line", from: { data: "line" }, encode: { update: {
-          x: { scale: "x", field: "x" }, y: { scale: "y", field: "y" },
-          stroke: { scale: "colour", field: "technician" }, strokeWidth: { value: 1.5 },
-          strokeDash: { scale: "dash", field: "technician" } } } }] },
-      dot("stops", 40, "circle", { fill: { scale: "colour", field: "technician" } }),
-      dot("depots", 90, "square", { fill: { value: "var(--ink)" } }),
+      lines("roads", { stroke: { value: "var(--rule)" }, strokeWidth: { value: 1.5 } }),
+      dots("pools", 14, "circle", { fill: { value: "var(--soft)" }, fillOpacity: { value: 0.45 } }),
+      lines("driven", { stroke: { scale: "colour", field: "key" }, strokeWidth: { value: 2.5 }, strokeOpacity: { value: 0.85 },
+        strokeDash: { scale: "dash", field: "key" }, strokeJoin: { value: "round" } }),
+      dots("stops", 46, "circle", { fill: { scale: "colour", field: "key" }, stroke: { value: "var(--paper)" } }),
+      dots("depots", 110, "square", { fill: { value: "var(--ink)" } }),
+      { type: "rule", encode: { update: { ...barAt, x2: { value: 12 + bar.pixels }, y2: barAt.y,
+        stroke: { value: "var(--ink)" }, strokeWidth: { value: 3 } } } },
+      { type: "text", encode: { update: { ...barAt, dy: { value: -6 }, text: { value: bar.label },
+        fill: { value: "var(--ink)" }, fontSize: { value: 12 } } } },
     ],
   });
-  showTable("rounds-table", `Rounds of day ${day + 1} under ${policy}`,
-    ["technician", "stops", "first stop starts", "last stop ends", "pools in order"],
-    rounds.map((r) => [technicians[r.technician].name, String(r.pools.length), clock(r.start_s), clock(r.leave_s),
-      r.pools.map((i) => pools[i].name).join(", ")]));
+  showTable("rounds-table", `Rounds of ${dayLabel(day)}, under ${policy}`,
+    ["technician", "stops", "leaves", "back", "driving, min", `distance, ${data.distance.units}`, "overtime, min", "pools in order"],
+    rounds.map((r) => [nameOf(r), String(r.pools.length), clock(r.leave_s), clock(r.back_s), minutes(r.driving_s),
+      numberText(r.driving_m * data.distance.per_m, 1), minutes(r.overtime_s), r.pools.map((i) => pools[i].name).join(", ")]));
 };
 
 // Groups ---------------------------------------------------------------------------------------------------------------
@@ -430,7 +476,9 @@ for (const id of ["season-policy", "supplies-policy", "load-policy", "rounds-pol
   fillSelect(id, data.policies, data.baseline);
 }
 fillSelect("supplies-material", data.supplies[0].materials.map((m) => words(m.material)));
-fillSelect("rounds-technician", ["all", ...data.places.technicians.map((t) => t.name)]);
+for (const id of ["load-technician", "rounds-technician"]) {
+  fillSelect(id, ["all", ...data.places.technicians.map((t) => t.name)]);
+}
 fillDays();
 fillFigures();
 
@@ -438,7 +486,7 @@ const drawings = [
   [["tradeoff-group"], drawTradeoff],
   [["season-policy"], drawSeason],
   [["supplies-policy", "supplies-material"], drawSupplies],
-  [["load-policy"], drawLoad],
+  [["load-policy", "load-technician"], drawLoad],
   [["rounds-day", "rounds-technician"], drawRounds],
   [["groups-figure"], drawGroups],
 ];

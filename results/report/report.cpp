@@ -162,31 +162,49 @@ Json bands_json(ResultFile const& file, Units units) {
 
 // Rounds -------------------------------------------------------------------------------------------------------------
 
-/// Stops of each planned day and technician in driving order, [policy] of {day, technician, pools, start_s, leave_s}.
+/// Planned rounds by policy, each with its pools in driving order and its line as [longitude, latitude] pairs.
 Json rounds_json(RunDescription const& run) {
   auto stops = run.planned_stops;
-  auto const key = [](PlannedStopEntry const& stop) {
-    return std::tuple(stop.policy, stop.day, stop.technician, stop.position);
-  };
-  std::sort(stops.begin(), stops.end(), [&](auto const& a, auto const& b) { return key(a) < key(b); });
+  auto const round_of = [](auto const& entry) { return std::tuple(entry.policy, entry.day, entry.technician); };
+  std::sort(stops.begin(), stops.end(), [&](PlannedStopEntry const& a, PlannedStopEntry const& b) {
+    return std::tuple(round_of(a), a.position) < std::tuple(round_of(b), b.position);
+  });
   Json policies = Json::array();
   for (std::size_t p = 0; p < run.policies.size(); ++p) policies.push_back(Json::array());
-  PlannedStopEntry const* last = nullptr;
-  for (auto const& stop : stops) {
-    Json& rounds = policies[stop.policy];
-    if (last == nullptr || last->policy != stop.policy || last->day != stop.day ||
-        last->technician != stop.technician) {
-      rounds.push_back({{"day", stop.day},
-                        {"technician", stop.technician},
-                        {"start_s", stop.start_s},
-                        {"leave_s", stop.leave_s},
-                        {"pools", Json::array()}});
+  auto point = run.route_points.begin();
+  for (auto const& round : run.planned_rounds) {
+    Json line = Json::array(), pools = Json::array();
+    for (std::uint32_t i = 0; i < round.route_points; ++i, ++point) {
+      line.push_back({point->longitude_deg, point->latitude_deg});
     }
-    rounds.back()["pools"].push_back(stop.pool);
-    rounds.back()["leave_s"] = stop.leave_s;
-    last = &stop;
+    auto const first = std::lower_bound(stops.begin(), stops.end(), round, [&](auto const& stop, auto const& wanted) {
+      return round_of(stop) < round_of(wanted);
+    });
+    for (auto stop = first; stop != stops.end() && round_of(*stop) == round_of(round); ++stop) {
+      pools.push_back(stop->pool);
+    }
+    policies[round.policy].push_back({{"day", round.day},
+                                      {"technician", round.technician},
+                                      {"leave_s", round.leave_start_s},
+                                      {"back_s", round.reach_end_s},
+                                      {"driving_s", round.driving_s},
+                                      {"driving_m", round.driving_m},
+                                      {"overtime_s", round.overtime_s},
+                                      {"pools", std::move(pools)},
+                                      {"line", std::move(line)}});
   }
   return policies;
+}
+
+/// Dates of the season's working days, as far as the longest plan needs them.
+Json plan_dates(RunDescription const& run) {
+  std::uint32_t last = 0;
+  for (auto const& round : run.planned_rounds) last = std::max(last, round.day);
+  Json dates = Json::array();
+  for (std::size_t d = 0; d < run.working_days.size() && dates.size() <= last; ++d) {
+    if (run.working_days[d] != 0) dates.push_back(date_text(run.first_day + std::chrono::days{d}));
+  }
+  return dates;
 }
 
 Json places_json(RunDescription const& run) {
@@ -343,6 +361,9 @@ std::string report_page(ResultFile const& file, ReportOptions const& options) {
         .policy = policy.name, .units = options.units, .weeks = static_cast<std::size_t>(run.days)};
     supplies.push_back(Json::parse(supplies_json(plan_supplies(file, plan))));
   }
+  auto const& driven = *find_figure("driving_distance");
+  Json const distance = {{"units", units_of(driven, options.units, run.currency)},
+                         {"per_m", factor_of(driven, options.units)}};
   Json data = {{"scenario", run.scenario_name},
                {"currency", run.currency},
                {"baseline", fleet.baseline},
@@ -355,8 +376,15 @@ std::string report_page(ResultFile const& file, ReportOptions const& options) {
                {"bands", bands_json(file, options.units)},
                {"supplies", supplies},
                {"rounds", rounds_json(run)},
+               {"plan_dates", plan_dates(run)},
+               {"distance", distance},
                {"places", places_json(run)}};
-  std::string const roads = run.road_attribution.empty() ? "" : "Road data: " + html_text(run.road_attribution) + ".";
+  std::string const lines =
+      run.route_lines == "roads"
+          ? "The lines follow the roads of the scenario's extract."
+          : "The lines run straight from stop to stop, not along roads: the scenario names no road extract, or the "
+            "plan is too large to draw its drives.";
+  std::string const credit = run.road_attribution.empty() ? "" : " Road data: " + html_text(run.road_attribution) + ".";
   return filled(page_html,
                 {{"title", html_text(run.scenario_name)},
                  {"subtitle", fmt::format("{} pools, {} days from {}, {} simulated seasons", run.pools.size(), run.days,
@@ -369,7 +397,7 @@ std::string report_page(ResultFile const& file, ReportOptions const& options) {
                  {"other_table", comparison_table(fleet, false, "All other figures of a season")},
                  {"policies", policy_definitions(run)},
                  {"provenance", provenance(file, fleet)},
-                 {"attribution", roads},
+                 {"route_lines", lines + credit},
                  {"css", std::string(page_css)},
                  {"library", std::string(page_library)},
                  {"data", script_text(data)},

@@ -115,7 +115,36 @@ def check_page(file: pathlib.Path, units: str) -> pathlib.Path:
     figures = json.loads(re.search(r'id="page-data">(.*?)</script>', dom, flags=re.S).group(1))
     salt = next(band for band in figures["bands"] if band["name"] == "day_salt")
     check("the band of salt equals the file's", numpy.allclose(salt["series"][0][2], median, rtol=1e-4))
+    check_map(file, figures, tables.tables, dom, units)
+    rows = next(rows for caption, rows in tables.tables.items() if caption.startswith("Work and driving of each technician"))
+    wanted = [(each["technician"], *(f"{each['season_h'][q]:.0f}" for q in ("p50", "p10", "p90")))
+              for each in plan["technicians"]]
+    shown = [(row[0], *re.findall(r"-?\d+", row[1])) for row in rows[1:]]
+    check("each technician's load equals that of supplies", shown == wanted, (shown, wanted))
     return page
+
+
+def check_map(file: pathlib.Path, figures: dict, tables: dict, dom: str, units: str) -> None:
+    """The lines on the map are the file's, point by point, and the chart really draws them."""
+    with h5py.File(file) as source:
+        points = numpy.stack([source["route_longitude"][()], source["route_latitude"][()]], axis=1)
+        first = numpy.concatenate([[0], numpy.cumsum(source["round_route_points"][()])])
+        policy, day = source["round_policy"][()], source["round_day"][()]
+        metres = source["round_driving_distance"][()]
+        names = source["technician"].asstr()[()][source["round_technician"][()]]
+    lines = [numpy.array(entry["line"]) for rounds in figures["rounds"] for entry in rounds]
+    check("the map holds the file's lines of rounds", len(lines) == len(policy) and all(
+        numpy.array_equal(line, points[first[i]:first[i + 1]]) for i, line in enumerate(lines)))
+    chart = re.search(r'id="rounds-chart".*?</svg>', dom, flags=re.S).group(0)
+    drawn = re.findall(r'<path aria-label="[^"]*"[^>]*d="(M[^"]+)"|<path d="(M[^"]+L[^"]+)"', chart)
+    today = (policy == 0) & (day == 0)
+    check("the map draws every line, those of the day once more", len(drawn) >= (policy == 0).sum() + today.sum(),
+          len(drawn))
+    check("the map says what its lines follow", "The lines follow the roads" in dom)
+    rows = next(rows for caption, rows in tables.items() if caption.startswith("Rounds of day 1,"))
+    factor = 1e-3 if units == "si" else 1 / 1609.344
+    wanted = [(name, f"{length * factor:.1f}") for name, length in zip(names[today], metres[today])]
+    check("the rounds of the day equal the file's", [(row[0], row[5]) for row in rows[1:]] == wanted, (rows, wanted))
 
 
 def check_escapes(folder: pathlib.Path) -> None:
@@ -147,6 +176,9 @@ def main() -> int:
             picture = ARTEFACTS / f"{name}.png"
             chromium(page, f"--screenshot={picture}", *options)
             check(f"a screenshot ({name}) is kept in {ARTEFACTS}", picture.exists() and picture.stat().st_size > 50000)
+        printed = ARTEFACTS / "page.pdf"
+        chromium(page, f"--print-to-pdf={printed}", "--no-pdf-header-footer")
+        check("the page prints", printed.exists() and printed.read_bytes().count(b"/Type /Page\n") >= 4)
         shutil.copy(page, ARTEFACTS / "page.html")
         wrong = subprocess.run([BRINECAST, "report", file, "--out", pathlib.Path(folder) / "no" / "page.html"],
                                capture_output=True, text=True)
