@@ -8,12 +8,15 @@
 #include "models/constants.hpp"
 #include "sim/policy/rules.hpp"
 #include "sim/policy/schedule.hpp"
+#include "sim/scenario/policy_lines.hpp"
 
 namespace brinecast::sim {
 
 namespace {
 
 constexpr double most_free_chlorine_kg_per_m3 = 0.010;  // 10 mg/L, the ceiling of the US Model Aquatic Health Code
+// 20 mg/L: hyperchlorination of the US CDC's guides on faecal incidents; from memory.
+constexpr double most_shock_kg_per_m3 = 0.020;
 constexpr double most_drained_share = 0.5;   // an emptied shell can float or crack; common practice, no source
 constexpr double most_backwash_share = 0.1;  // of the water at once; common practice, no source
 constexpr double mild_water_K = 298.15;
@@ -47,8 +50,8 @@ bool covers(VisitRule const& outer, VisitRule const& inner) {
 
 class PolicyCheck {
  public:
-  PolicyCheck(Scenario const& scenario, PolicySpec const& policy, Problems& problems)
-      : scenario_(scenario), policy_(policy), problems_(problems) {}
+  PolicyCheck(Scenario const& scenario, PolicySpec const& policy, PolicyFindings& findings)
+      : scenario_(scenario), policy_(policy), findings_(findings) {}
 
   void check() {
     check_visit_rules();
@@ -64,13 +67,16 @@ class PolicyCheck {
   }
 
  private:
-  void find(std::string const& key, std::string message) {
-    problems_.add({.file = scenario_.path.generic_string(),
-                   .line = 0,
-                   .column = 0,
-                   .place = fmt::format("policies.{}.{}", policy_.name, key),
-                   .message = std::move(message)});
+  void add(Problems& problems, std::string const& key, std::string message) {
+    StatedAt const at = where_stated(scenario_, policy_.name, key);
+    problems.add({.file = at.file,
+                  .line = at.line,
+                  .column = at.column,
+                  .place = fmt::format("policies.{}.{}", policy_.name, key),
+                  .message = std::move(message)});
   }
+  void refuse(std::string const& key, std::string message) { add(findings_.errors, key, std::move(message)); }
+  void warn(std::string const& key, std::string message) { add(findings_.warnings, key, std::move(message)); }
 
   [[nodiscard]] bool in_season(DateRange const& dates) const {
     if (dates.whole_year()) return true;
@@ -101,21 +107,21 @@ class PolicyCheck {
         std::vector<std::string> classes;
         for (Pool const& pool : scenario_.pools) classes.push_back(pool.pool_class);
         std::string const near = nearest_word(rule.pool_class, classes);
-        find(key,
+        warn(key,
              fmt::format("this rule can never fire: no pool is of the class \"{}\"; {}", rule.pool_class,
                          near.empty() ? "name a class of the pool list" : fmt::format("did you mean \"{}\"?", near)));
       }
       if (!in_season(rule.dates)) {
-        find(key, "this rule can never fire: its dates lie outside the season; change from and to, or delete it");
+        warn(key, "this rule can never fire: its dates lie outside the season; change from and to, or delete it");
       }
       if (rule.water_above_K >= rule.water_below_K || rule.air_above_K >= rule.air_below_K) {
-        find(key,
+        warn(key,
              "this rule can never fire: its temperature would have to be above one limit and below a lower one; "
              "exchange the two");
       }
       for (std::size_t j = 0; j < i; ++j) {
         if (!covers(rules[j], rule)) continue;
-        find(key, fmt::format("this rule can never fire: rule {} before it holds whenever it would; put the narrower "
+        warn(key, fmt::format("this rule can never fire: rule {} before it holds whenever it would; put the narrower "
                               "rule first",
                               j + 1));
         break;
@@ -128,8 +134,8 @@ class PolicyCheck {
   void check_adaptive_limits(std::string const& key, double interval_d) {
     AdaptiveVisits const& adaptive = policy_.visits.adaptive;
     if (!adaptive.used || (interval_d >= adaptive.shortest_d && interval_d <= adaptive.longest_d)) return;
-    find(key, fmt::format("{:g} d contradicts the adaptive limits of {:g} to {:g} d; move it or them", interval_d,
-                          adaptive.shortest_d, adaptive.longest_d));
+    refuse(key, fmt::format("{:g} d contradicts the adaptive limits of {:g} to {:g} d; move it or them", interval_d,
+                            adaptive.shortest_d, adaptive.longest_d));
   }
 
   [[nodiscard]] double longest_interval_d() const {
@@ -143,7 +149,7 @@ class PolicyCheck {
     VisitTriggers const& triggers = policy_.visits.triggers;
     bool const any = triggers.rain_m < never || triggers.heat_K < never || triggers.bathers < never || triggers.warning;
     if (any && triggers.shortest_gap_d >= longest_interval_d()) {
-      find("visits.triggers.shortest_gap",
+      warn("visits.triggers.shortest_gap",
            fmt::format("no trigger can ever fire: within {:g} d of a visit none may, and the next comes after {:g} d; "
                        "shorten the gap",
                        triggers.shortest_gap_d, longest_interval_d()));
@@ -151,7 +157,7 @@ class PolicyCheck {
     bool const heard = policy_.people.call_chance_per_day > 0.0 ||
                        (policy_.visits.remote.used && policy_.visits.remote.report_warnings);
     if (triggers.warning && !heard) {
-      find("visits.triggers.warning",
+      warn("visits.triggers.warning",
            "this trigger can never fire: owners never call and no remote reading reports lamps; raise "
            "people.call_chance_per_day or use visits.remote");
     }
@@ -163,25 +169,25 @@ class PolicyCheck {
     DosingSpec const& dosing = policy_.dosing;
     if (remote.free_chlorine_below_kg_per_m3 >= dosing.free_chlorine_kg_per_m3.target ||
         remote.free_chlorine_above_kg_per_m3 <= dosing.free_chlorine_kg_per_m3.target) {
-      find("visits.remote",
-           "the alarm on free chlorine contradicts the dosing target, which lies outside it; every "
-           "visit would be followed by another");
+      refuse("visits.remote",
+             "the alarm on free chlorine contradicts the dosing target, which lies outside it; every "
+             "visit would be followed by another");
     }
     if (remote.ph_below >= dosing.ph.target || remote.ph_above <= dosing.ph.target) {
-      find("visits.remote", "the alarm on pH contradicts the dosing target, which lies outside it; widen it");
+      refuse("visits.remote", "the alarm on pH contradicts the dosing target, which lies outside it; widen it");
     }
     if (remote.salt_below_kg_per_m3 > dosing.salt_kg_per_m3.low) {
-      find("visits.remote.salt_below",
-           fmt::format("the alarm contradicts dosing: it calls at {:g} kg/m3 of salt, but salt is added below {:g} "
-                       "kg/m3 only; lower the alarm",
-                       remote.salt_below_kg_per_m3, dosing.salt_kg_per_m3.low));
+      refuse("visits.remote.salt_below",
+             fmt::format("the alarm contradicts dosing: it calls at {:g} kg/m3 of salt, but salt is added below {:g} "
+                         "kg/m3 only; lower the alarm",
+                         remote.salt_below_kg_per_m3, dosing.salt_kg_per_m3.low));
     }
     bool const same_hand =
         policy_.production.rule == OutputRule::kept || policy_.production.rule == OutputRule::calendar;
     if (remote.set_output && same_hand) {
-      find("visits.remote.set_output",
-           "the output set from afar contradicts production.rule, which keeps it or takes it from the calendar; use "
-           "\"learned\" or \"stepped\"");
+      refuse("visits.remote.set_output",
+             "the output set from afar contradicts production.rule, which keeps it or takes it from the calendar; use "
+             "\"learned\" or \"stepped\"");
     }
   }
 
@@ -199,14 +205,14 @@ class PolicyCheck {
                            {Measured::cyanuric_acid, dosing.cyanuric_acid_mol_per_m3, "cyanuric_acid"}};
     for (auto const& [quantity, band, name] : dosed) {
       if (tested(quantity) || (band.low <= 0.0 && band.high >= never)) continue;
-      find(fmt::format("dosing.{}", name),
+      warn(fmt::format("dosing.{}", name),
            fmt::format("this rule can never fire: {0} is never tested; give tests.{0} a method and an interval", name));
     }
     bool const by_test = dosing.salt_check == SaltCheck::independent;
     Measured const salt = by_test ? Measured::salt : Measured::unit_salt;
     // A salt test that is only made on doubt still lets the rule fire.
     if (policy_.tests[salt].method == TestMethod::none) {
-      find("dosing.salt", fmt::format("this rule can never fire: {0} has no method; give tests.{0} one",
+      warn("dosing.salt", fmt::format("this rule can never fire: {0} has no method; give tests.{0} one",
                                       by_test ? "salt" : "unit_salt"));
     }
   }
@@ -214,13 +220,13 @@ class PolicyCheck {
   void check_doses() {
     DosingSpec const& dosing = policy_.dosing;
     if (dosing.salt_top_up_share > 1.0) {
-      find("dosing.salt.top_up_share",
-           fmt::format("{:g} of the deficit is more than the water lacks, and salt leaves by draining only; write at "
-                       "most 1",
-                       dosing.salt_top_up_share));
+      refuse("dosing.salt.top_up_share",
+             fmt::format("{:g} of the deficit is more than the water lacks, and salt leaves by draining only; write at "
+                         "most 1",
+                         dosing.salt_top_up_share));
     }
     if (dosing.largest_acid_mol_per_m3 >= dosing.alkalinity_mol_per_m3.low && dosing.alkalinity_mol_per_m3.low > 0.0) {
-      find(
+      refuse(
           "dosing.ph.largest_acid",
           fmt::format("a dose of {:g} mol/m3 is more than the water can take: it uses up an alkalinity of {:g} mol/m3; "
                       "write less than half of it",
@@ -228,10 +234,18 @@ class PolicyCheck {
     }
     if (dosing.free_chlorine_kg_per_m3.low + dosing.largest_free_chlorine_raise_kg_per_m3 >
         most_free_chlorine_kg_per_m3) {
-      find("dosing.free_chlorine.largest_raise",
-           fmt::format("a dose of {:g} kg/m3 would lift free chlorine above {:g} kg/m3, the most for water with people "
-                       "in it; write a smaller one",
-                       dosing.largest_free_chlorine_raise_kg_per_m3, most_free_chlorine_kg_per_m3));
+      refuse(
+          "dosing.free_chlorine.largest_raise",
+          fmt::format("a dose of {:g} kg/m3 would lift free chlorine above {:g} kg/m3, the most for water with people "
+                      "in it; write a smaller one",
+                      dosing.largest_free_chlorine_raise_kg_per_m3, most_free_chlorine_kg_per_m3));
+    }
+    if (dosing.largest_shock_kg_per_m3 > most_shock_kg_per_m3) {
+      refuse(
+          "dosing.free_chlorine.largest_shock",
+          fmt::format("a shock of {:g} kg/m3 is more than a pool should take: {:g} kg/m3 is what public health guides "
+                      "ask for after the worst soiling; write a smaller one",
+                      dosing.largest_shock_kg_per_m3, most_shock_kg_per_m3));
     }
     struct Raise {
       std::string_view name;
@@ -245,33 +259,33 @@ class PolicyCheck {
         {"salt", dosing.salt_kg_per_m3, dosing.largest_salt_raise_kg_per_m3}};
     for (auto const& [name, band, largest] : raises) {
       if (band.high >= never || largest <= band.high) continue;
-      find(fmt::format("dosing.{}.largest_raise", name),
-           fmt::format("a single dose of {:g} is more than the water can take: even pure water would end above the "
-                       "band's {:g} (SI); write a smaller one",
-                       largest, band.high));
+      refuse(fmt::format("dosing.{}.largest_raise", name),
+             fmt::format("a single dose of {:g} is more than the water can take: even pure water would end above the "
+                         "band's {:g} (SI); write a smaller one",
+                         largest, band.high));
     }
     double const by_stabiliser = dosing.free_chlorine_per_cyanuric_acid * dosing.cyanuric_acid_mol_per_m3.target *
                                  models::molar_mass_cyanuric_acid_kg_per_mol;
     if (by_stabiliser > dosing.free_chlorine_kg_per_m3.high) {
-      find(
+      refuse(
           "dosing.free_chlorine.per_cyanuric_acid",
           fmt::format("the stabiliser's target asks for {:g} kg/m3 of free chlorine, which contradicts the band's high "
                       "of {:g}; lower one of them",
                       by_stabiliser, dosing.free_chlorine_kg_per_m3.high));
     }
     if (dosing.largest_drain_share > most_drained_share) {
-      find("dosing.largest_drain",
-           fmt::format("draining {:.0f} % at once is more than a pool can take: an emptied shell can lift or crack; "
-                       "write at most {:.0f} %",
-                       100 * dosing.largest_drain_share, 100 * most_drained_share));
+      refuse("dosing.largest_drain",
+             fmt::format("draining {:.0f} % at once is more than a pool can take: an emptied shell can lift or crack; "
+                         "write at most {:.0f} %",
+                         100 * dosing.largest_drain_share, 100 * most_drained_share));
     }
     for (Pool const& pool : scenario_.pools) {
       double const backwash_m3 = pool.pump_flow_m3_per_s * policy_.upkeep.backwash_duration_s;
       if (policy_.upkeep.backwash_every_d >= never || backwash_m3 <= most_backwash_share * pool.water_volume_m3)
         continue;
-      find("upkeep.backwash_duration",
-           fmt::format("a backwash takes {:.1f} m3 of the {:.1f} m3 of pool \"{}\", more than a tenth; shorten it",
-                       backwash_m3, pool.water_volume_m3, pool.name));
+      refuse("upkeep.backwash_duration",
+             fmt::format("a backwash takes {:.1f} m3 of the {:.1f} m3 of pool \"{}\", more than a tenth; shorten it",
+                         backwash_m3, pool.water_volume_m3, pool.name));
       break;
     }
   }
@@ -280,15 +294,15 @@ class PolicyCheck {
     ProductionSpec const& production = policy_.production;
     bool const by_reading = production.rule == OutputRule::learned || production.rule == OutputRule::stepped;
     if (by_reading && !tested(Measured::free_chlorine)) {
-      find("production.rule",
+      warn("production.rule",
            "this rule can never fire: free chlorine is never tested; give tests.free_chlorine a "
            "method and an interval, or use \"calendar\"");
     }
     if (production.rule == OutputRule::calendar && production.calendar.empty()) {
-      find("production.calendar", "the output follows a calendar without rows; write [[...production.calendar]]");
+      refuse("production.calendar", "the output follows a calendar without rows; write [[...production.calendar]]");
     }
     if (production.rule != OutputRule::calendar && !production.calendar.empty()) {
-      find("production.calendar",
+      warn("production.calendar",
            "these rows can never fire: production.rule is not \"calendar\"; change one of the two");
       return;
     }
@@ -296,11 +310,11 @@ class PolicyCheck {
       std::string const key = fmt::format("production.calendar[{}]", i + 1);
       DateRange const& dates = production.calendar[i].dates;
       if (!in_season(dates)) {
-        find(key, "this row can never fire: its dates lie outside the season; change from and to, or delete it");
+        warn(key, "this row can never fire: its dates lie outside the season; change from and to, or delete it");
       }
       for (std::size_t j = 0; j < i; ++j) {
         if (!covers(production.calendar[j].dates, dates)) continue;
-        find(key, fmt::format("this row can never fire: row {} before it covers its dates; put it first", j + 1));
+        warn(key, fmt::format("this row can never fire: row {} before it covers its dates; put it first", j + 1));
         break;
       }
     }
@@ -309,13 +323,13 @@ class PolicyCheck {
   void check_cell() {
     CellSpec const& cell = policy_.cell;
     if (cell.clean_at_voltage_rise < never && !tested(Measured::cell_voltage)) {
-      find("cell.clean_at_voltage_rise",
+      warn("cell.clean_at_voltage_rise",
            "this rule can never fire: the cell's voltage is never measured; give "
            "tests.cell_voltage a method and an interval");
     }
     if (cell.clean_after_saturated_visits <= 0) return;
     if (!tested(Measured::ph) || !tested(Measured::alkalinity) || !tested(Measured::calcium)) {
-      find("cell.clean_after_saturated_visits",
+      warn("cell.clean_after_saturated_visits",
            "this rule can never fire: the saturation index needs pH, alkalinity and calcium, and one is never tested");
       return;
     }
@@ -333,33 +347,33 @@ class PolicyCheck {
     set(Measured::water_temperature, mild_water_K);
     double const index = *saturation_index_of(at_target);
     if (index <= cell.saturation_index_limit) return;
-    find("cell.saturation_index_limit",
-         fmt::format(
-             "the limit of {:.2f} contradicts the dosing targets, whose water has an index of {:.2f} at 25 degC: "
-             "every visit would count; raise the limit or lower a target",
-             cell.saturation_index_limit, index));
+    refuse("cell.saturation_index_limit",
+           fmt::format(
+               "the limit of {:.2f} contradicts the dosing targets, whose water has an index of {:.2f} at 25 degC: "
+               "every visit would count; raise the limit or lower a target",
+               cell.saturation_index_limit, index));
   }
 
   void check_year() {
     YearSpec const& year = policy_.year;
     if (!year.closes) {
       if (year.winter_watch_d < never) {
-        find("year.winter_watch", "this rule can never fire: the pools never close; set closes = true or delete it");
+        warn("year.winter_watch", "this rule can never fire: the pools never close; set closes = true or delete it");
       }
       return;
     }
     if (!year.close_on && year.close_below_water_K <= 0.0) {
-      find("year.closes",
-           "the pools can never close: neither a date nor a water temperature is given; write close_on "
-           "or close_below_water");
+      refuse("year.closes",
+             "the pools can never close: neither a date nor a water temperature is given; write close_on "
+             "or close_below_water");
     }
     if (!year.open_on && year.open_above_air_K >= never) {
-      find("year.closes",
-           "a closed pool can never open: neither a date nor an air temperature is given; write open_on "
-           "or open_above_air");
+      refuse("year.closes",
+             "a closed pool can never open: neither a date nor an air temperature is given; write open_on "
+             "or open_above_air");
     }
     if (year.close_on && year.open_on && *year.close_on == *year.open_on) {
-      find("year.open_on", "opening and closing on the same day contradict; write another day");
+      refuse("year.open_on", "opening and closing on the same day contradict; write another day");
     }
     // Both by date: the dates part the year between them. Otherwise the two windows must not meet, or a pool closed in
     // the overlap would open the next morning.
@@ -367,14 +381,14 @@ class PolicyCheck {
     DateRange const closing{year.close_on.value_or(year.closing_season.first), year.closing_season.last};
     DateRange const opening{year.open_on.value_or(year.opening_season.first), year.opening_season.last};
     if (overlap(closing, opening)) {
-      find("year.closing_season", "closing and opening contradict: their seasons overlap; part them");
+      refuse("year.closing_season", "closing and opening contradict: their seasons overlap; part them");
     }
   }
 
   void check_people() {
     PeopleSpec const& people = policy_.people;
     if (people.cancellations && !people.complaints) {
-      find("people.cancellations",
+      warn("people.cancellations",
            "this rule can never fire: customers leave after complaints, and complaints are off; "
            "set complaints = true");
     }
@@ -393,7 +407,7 @@ class PolicyCheck {
           7.0 / interval_d * (typical_service_s(policy_, pool, scenario_.season) + scenario_.rounds.stop_overhead_s);
     }
     if (shortest_interval_d < shortest_d) {
-      find("visits.interval",
+      warn("visits.interval",
            fmt::format("no crew can serve an interval of {:g} d on {:g} working days a week; write at "
                        "least {:.2g} d, or more working days",
                        shortest_interval_d, working_days, shortest_d));
@@ -405,7 +419,7 @@ class PolicyCheck {
     }
     if (work_s_per_week > capacity_s_per_week) {
       constexpr double hour_s = 3600.0;
-      find("visits.interval",
+      warn("visits.interval",
            fmt::format("no technician capacity can serve these visits: {:.0f} h of work a week before any driving, "
                        "against {:.0f} h of shifts and overtime; lengthen the interval or add technicians",
                        work_s_per_week / hour_s, capacity_s_per_week / hour_s));
@@ -414,13 +428,60 @@ class PolicyCheck {
 
   Scenario const& scenario_;
   PolicySpec const& policy_;
-  Problems& problems_;
+  PolicyFindings& findings_;
 };
+
+/// "a, b" of the policies for which `what` holds; "" for none.
+template <class Predicate>
+std::string policies_that(Scenario const& scenario, Predicate const& what) {
+  std::vector<std::string> names;
+  for (PolicySpec const& policy : scenario.policies) {
+    if (what(policy)) names.push_back(policy.name);
+  }
+  return fmt::format("{}", fmt::join(names, ", "));
+}
+
+/// The highest that a shock may leave free chlorine at, from water with none left.
+double free_chlorine_after_shock_kg_per_m3(DosingSpec const& dosing) {
+  double const stabiliser = dosing.cyanuric_acid_mol_per_m3.target * models::molar_mass_cyanuric_acid_kg_per_mol;
+  return std::min(dosing.largest_shock_kg_per_m3,
+                  std::max(dosing.free_chlorine_kg_per_m3.high, dosing.shock_per_cyanuric_acid * stabiliser));
+}
+
+std::vector<std::string> cautions_of(Scenario const& scenario) {
+  std::vector<std::string> cautions;
+  double strongest_kg_per_m3 = 0.0;
+  std::string const shocking = policies_that(scenario, [&](PolicySpec const& policy) {
+    double const after = free_chlorine_after_shock_kg_per_m3(policy.dosing);
+    if (after <= policy.dosing.free_chlorine_kg_per_m3.high) return false;
+    strongest_kg_per_m3 = std::max(strongest_kg_per_m3, after);
+    return true;
+  });
+  if (!shocking.empty()) {
+    cautions.push_back(fmt::format(
+        "{}: a shock may leave free chlorine near {:.0f} mg/L; nobody enters the water until a test reads it "
+        "back inside the policy's band. Public pools follow their local code.",
+        shocking, strongest_kg_per_m3 * 1000.0));
+  }
+  std::string const acid =
+      policies_that(scenario, [](PolicySpec const& policy) { return policy.dosing.largest_acid_mol_per_m3 > 0.0; });
+  if (!acid.empty()) {
+    cautions.push_back(fmt::format(
+        "{}: acid is poured slowly into moving water with goggles and gloves, never together with a chlorine "
+        "product (chlorine gas); nobody enters until it has mixed and pH reads inside the policy's band. "
+        "Public pools follow their local code.",
+        acid));
+  }
+  return cautions;
+}
 
 }  // namespace
 
-void policy_problems(Scenario const& scenario, Problems& problems) {
-  for (PolicySpec const& policy : scenario.policies) PolicyCheck(scenario, policy, problems).check();
+PolicyFindings check_policies(Scenario const& scenario) {
+  PolicyFindings findings;
+  for (PolicySpec const& policy : scenario.policies) PolicyCheck(scenario, policy, findings).check();
+  findings.cautions = cautions_of(scenario);
+  return findings;
 }
 
 }  // namespace brinecast::sim

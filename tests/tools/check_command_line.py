@@ -127,6 +127,23 @@ def main():
     check("all problems at once, each with file and line",
           len(lines) >= 2 and all(line.startswith(str(broken) + ":") for line in lines) and
           any("days" in line for line in lines) and any("apples" in line for line in lines))
+    harmful = WORK / "harmful.toml"
+    harmful.write_text(scenario.read_text().replace(
+        "[policies.fortnightly]",
+        'dosing.ph.largest_acid = "1000 mg/L"\ncell.clean_at_voltage_rise = 0.1\n[policies.fortnightly]'))
+    acid_line = 1 + harmful.read_text().splitlines().index('dosing.ph.largest_acid = "1000 mg/L"')
+    for words in (["check", harmful], ["run", harmful, "--out", "a.h5"]):
+        told = call(*words, code=1).stderr
+        check(f"{words[0]} refuses a dose beyond the water, with its line",
+              f"{harmful}:{acid_line}:" in told and "more than the water can take" in told)
+        check(f"{words[0]} tells the rule that can never fire too", f"{harmful}:{acid_line + 1}:" in told)
+    busy = WORK / "busy.toml"
+    busy.write_text(scenario.read_text().replace('"7 d"', '"1 d"'))
+    check("check says that no crew can serve an interval", "no crew can serve" in call("check", busy, code=1).stderr)
+    check("run warns of it and goes on",
+          "no crew can serve" in call("run", busy, "--out", "busy.h5", "--replicates", 1).stderr)
+    check("check cautions against bathing after a shock",
+          "nobody enters the water" in call("check", scenario).stderr)
     check("nothing half-written", not (WORK / "a.h5").exists() and not list(WORK.glob("*.partial")))
 
     # A run, its repeats and its comparison
@@ -155,6 +172,28 @@ def main():
     json.loads(call("compare", "one.h5", "--format", "json").stdout)
     check("csv has rows", call("compare", "one.h5", "--format", "csv").stdout.count("\n") > 10)
     check("an unknown baseline is named", "weekly" in call("compare", "one.h5", "--baseline", "weakly", code=1).stderr)
+    # From a figure of the fleet to the pools behind it, and to each visit of such a pool
+    behind = json.loads(call("compare", "one.h5", "--pools", 3, "--figure", "visits", "--format", "json").stdout)["pools"]
+    rows = behind["rows"] if "rows" in behind else next(part for part in behind.values() if isinstance(part, list))
+    gaps = [abs(row["policies"][1]["difference"]["mean"]) for row in rows]
+    with h5py.File(WORK / "one.h5") as file:
+        visits = file["visits"][:]
+        pools = [name.decode() if isinstance(name, bytes) else name for name in file["pool"][:]]
+    true_gaps = numpy.sort(numpy.abs((visits[1] - visits[0]).mean(axis=0)))[::-1][:3]
+    check("compare lists the pools that a figure changes most for, as the file holds them",
+          len(rows) == 3 and numpy.allclose(gaps, true_gaps))
+    pool = rows[0]["pool"]
+    for number, policy in enumerate(("weekly", "fortnightly")):
+        story = json.loads(call("why", "one.h5", "--pool", pool, "--policy", policy, "--format", "json").stdout)
+        check(f"why tells every visit that {policy} counts", len(story) == visits[number, 0, pools.index(pool)])
+        check("each visit has its reason, readings, tasks and expectation",
+              all(visit["reasons"] and visit["readings"] and visit["tasks"] and visit["expected"] for visit in story))
+        check("some rules fired, in words", any(visit["rules"] for visit in story))
+        check("a salt dose stands beside the rule that asked for it",
+              all("salt" in visit["rules"] for visit in story if visit["doses"].get("salt_added", 0) > 0))
+    part = call("why", "one.h5", "--pool", pool, "--from", "2027-06-01", "--to", "2027-06-07").stdout
+    check("why keeps to the days asked for", "2027-06-0" in part and "2027-05-" not in part and "2027-06-1" not in part)
+    check("why suggests a pool", "name one of" in call("why", "one.h5", "--pool", "Pond", code=1).stderr)
     check("supplies name salt", "salt" in call("supplies", "one.h5").stdout)
     check("a foreign file is refused", "streets.toml" in call("compare", scenario, code=1).stderr)
     plan = json.loads(call("rounds", scenario, "--policy", "weekly", "--format", "json").stdout)

@@ -88,7 +88,11 @@ int run(Arguments const& arguments) {
   if (scenario) {
     weather = sim::open_weather(*scenario, problems);
     sim::travel_table(*scenario, problems);
-    sim::policy_problems(*scenario, problems);
+    auto const findings = sim::check_policies(*scenario);
+    for (auto const* found : {&findings.errors, &findings.warnings}) {
+      for (auto const& problem : found->all()) problems.add(problem);
+    }
+    for (auto const& caution : findings.cautions) std::cerr << "caution: " << caution << '\n';
   }
   if (!problems.empty()) {
     std::cerr << problems.text();

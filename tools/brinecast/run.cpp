@@ -15,6 +15,7 @@
 #include "results/store.hpp"
 #include "sim/ensemble/ensemble.hpp"
 #include "sim/fleet/advance.hpp"
+#include "sim/policy/policy_problems.hpp"
 #include "sim/scenario/read_scenario.hpp"
 #include "tools/brinecast/command.hpp"
 #include "tools/brinecast/progress.hpp"
@@ -165,6 +166,12 @@ int run(Arguments const& arguments) {
       auto const wrong = keep_policies(*scenario, split_at_commas((*values)["policies"].as<std::string>()));
       if (!wrong.empty()) return fault("run", wrong, wrong_usage);
     }
+    auto const findings = sim::check_policies(*scenario);
+    if (!findings.errors.empty()) {
+      std::cerr << findings.errors.text() << findings.warnings.text();
+      return input_at_fault;
+    }
+    std::cerr << findings.warnings.text();
     watch_signals();
     note("reading weather and roads, planning the rounds");
     auto const prepared = sim::prepare(std::move(*scenario), problems);

@@ -2,6 +2,7 @@
 
 #include "one_pool.hpp"
 #include "sim/policy/policy_problems.hpp"
+#include "sim/scenario/policy_lines.hpp"
 
 namespace brinecast::sim {
 namespace {
@@ -24,9 +25,8 @@ Scenario small_company() {
 }
 
 std::string findings(Scenario const& scenario) {
-  Problems problems;
-  policy_problems(scenario, problems);
-  return problems.text();
+  PolicyFindings const found = check_policies(scenario);
+  return found.errors.text() + found.warnings.text();
 }
 
 TEST_CASE("sensible policies have no finding", "[sim][policy][unit]") { CHECK(findings(small_company()) == ""); }
@@ -111,6 +111,8 @@ TEST_CASE("check says which rule can never fire, which contradict, which dose is
               [](Scenario&, PolicySpec& p) { p.dosing.largest_acid_mol_per_m3 = 1.5; }},
       Finding{"dosing.free_chlorine.largest_raise", "write a smaller one",
               [](Scenario&, PolicySpec& p) { p.dosing.largest_free_chlorine_raise_kg_per_m3 = 0.02; }},
+      Finding{"dosing.free_chlorine.largest_shock", "write a smaller one",
+              [](Scenario&, PolicySpec& p) { p.dosing.largest_shock_kg_per_m3 = 0.03; }},
       Finding{"dosing.cyanuric_acid.largest_raise", "more than the water can take",
               [](Scenario&, PolicySpec& p) { p.dosing.largest_cyanuric_acid_raise_mol_per_m3 = 1.0; }},
       Finding{"dosing.free_chlorine.per_cyanuric_acid", "contradicts the band's high",
@@ -177,6 +179,53 @@ TEST_CASE("check says which rule can never fire, which contradict, which dose is
   std::string const text = findings(scenario);
   CHECK_THAT(text, Catch::Contains(std::string("policies.weekly.") + finding.place + ": "));
   CHECK_THAT(text, Catch::Contains(finding.words));
+}
+
+TEST_CASE("harmful doses and contradictions stop a run; rules that never fire and too much work only warn",
+          "[sim][policy][unit]") {
+  Scenario scenario = small_company();
+  PolicySpec& policy = scenario.policies[0];
+  policy.visits.interval_d = 1.0;
+  policy.cell.clean_at_voltage_rise = 0.1;
+  CHECK(check_policies(scenario).errors.empty());
+  CHECK(check_policies(scenario).warnings.all().size() >= 2);
+  policy.dosing.largest_acid_mol_per_m3 = 1.5;
+  CHECK(check_policies(scenario).errors.all().size() == 1);
+}
+
+TEST_CASE("a finding stands at the line of its value, in the scenario, at the base or in the library",
+          "[sim][policy][unit]") {
+  Scenario scenario = small_company();
+  scenario.text =
+      "[policies.base]\n"
+      "dosing.ph.largest_acid = \"1.5 mol/m3\"\n"
+      "[policies.weekly]\n"
+      "base = \"base\"\n"
+      "[policies.weekly.visits]\n"
+      "interval = \"1 d\"\n"
+      "[[policies.weekly.visits.rules]]\n"
+      "interval = \"3 d\"\n"
+      "[[policies.weekly.visits.rules]]\n"
+      "interval = \"5 d\"\n";
+  PolicySpec& policy = scenario.policies[0];
+  policy.dosing.largest_acid_mol_per_m3 = 1.5;
+  policy.visits.rules = {every(3.0), every(5.0)};
+  std::string const text = findings(scenario);
+  CHECK_THAT(text, Catch::Contains("care.toml:2:"));
+  CHECK_THAT(text, Catch::Contains("care.toml:9:"));
+  auto const unstated = where_stated(scenario, "weekly", "cell.clean_at_voltage_rise");
+  CHECK(unstated.line == 3);
+}
+
+TEST_CASE("check cautions against bathing after a shock and after acid, and only then", "[sim][policy][unit]") {
+  Scenario scenario = small_company();
+  auto const cautions = check_policies(scenario).cautions;
+  REQUIRE(cautions.size() == 2);
+  CHECK_THAT(cautions[0], Catch::Contains("weekly: a shock") && Catch::Contains("nobody enters the water"));
+  CHECK_THAT(cautions[1], Catch::Contains("weekly: acid") && Catch::Contains("local code"));
+  scenario.policies[0].dosing.largest_shock_kg_per_m3 = 0.004;
+  scenario.policies[0].dosing.largest_acid_mol_per_m3 = 0.0;
+  CHECK(check_policies(scenario).cautions.empty());
 }
 
 }  // namespace
