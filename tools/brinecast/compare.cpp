@@ -33,7 +33,7 @@ int run_compare(Arguments const& arguments) {
                                  ->value_name("class|neighbourhood|month")
                                  ->notifier(one_of("by", {"class", "neighbourhood", "month"})),
                              "also compare within groups")("pools", po::value(&pools)->value_name("N"),
-                                                           "list the N pools that a figure changes most for")(
+                                                           "list the N pools that lose most in a figure")(
       "figure", po::value(&options.figure)->value_name("NAME")->default_value(options.figure),
       "figure that the pools are listed for, by its name in the CSV output");
   // clang-format on

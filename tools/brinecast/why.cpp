@@ -42,7 +42,7 @@ int run_why(Arguments const& arguments) {
       ("units", po::value(&units)->value_name("si|us")->default_value("si")->notifier(one_of("units", {"si", "us"})),
        "units of the text");
   // clang-format on
-  line.epilogue("brinecast compare --pools N lists the pools that a figure changes most for.");
+  line.epilogue("brinecast compare --pools N lists the pools that lose most in a figure.");
   int exit_code = fine;
   auto const values = line.parse(arguments, exit_code);
   if (!values) return exit_code;
