@@ -131,17 +131,23 @@ void set_production(RuleInputs const& in, PoolRecord& record, VisitDecision& dec
   }
 
   if (production.rule == OutputRule::calendar) follow_calendar(in, record, decision);
+  // A reading above the band turns the output down in proportion, whatever the balance says and even under a lit lamp:
+  // a unit that stood still for days (cold, air, a lamp) makes the learned demand too high, and the water then climbs.
+  bool const learns = production.rule == OutputRule::learned;
+  bool const too_much = learns && reading && record.cell_powered && *reading > dosing.free_chlorine_kg_per_m3.high;
+  double const most = too_much ? record.output_setting * target / *reading : production.highest_setting;
+  if (too_much && !made_chlorine) move_output(in, record, decision, most);
   if (reading && made_chlorine) {
     if (production.rule == OutputRule::stepped) {
       double const low = (dosing.free_chlorine_kg_per_m3.low + target) / 2;
       double const high = (dosing.free_chlorine_kg_per_m3.high + target) / 2;
       if (*reading < low) move_output(in, record, decision, record.output_setting + production.step);
       if (*reading > high) move_output(in, record, decision, record.output_setting - production.step);
-    } else if (production.rule == OutputRule::learned && record.decay_per_day > 0.0) {
+    } else if (learns && record.decay_per_day > 0.0) {
       double const full = rated_production_kg_per_m3_d(in.pool, record.pump_hours_per_day);
       double const balanced = record.decay_per_day * target * foresight(production, record, interval_d) / full;
       double const wanted = record.output_setting + production.gain * (balanced - record.output_setting);
-      move_output(in, record, decision, wanted);
+      move_output(in, record, decision, std::min(wanted, most));
     }
   }
 

@@ -51,7 +51,25 @@ TEST_CASE("cold water keeps the output: raising it would not help", "[sim][polic
   CHECK_FALSE(visit.decision.actions.output_setting);
 }
 
-TEST_CASE("a lit lamp leaves the setting alone: what the unit made is unknown", "[sim][policy][unit]") {
+TEST_CASE("a reading above the band turns the output down in proportion, in cold water and under a lit lamp too",
+          "[sim][policy][unit]") {
+  for (bool const lamp : {false, true}) {
+    CAPTURE(lamp);
+    OnePool one;
+    one.policy.production.learn_pump_hours = false;
+    one.visit_after(7);
+    one.record.decay_per_day = 3.0;  // learned from a unit that stood still: the balance alone would raise the output
+    one.truth.free_chlorine_kg_per_m3 = 0.012;
+    one.truth.water_temperature_K = 285.15;
+    one.truth.warning_check_cell = lamp;
+    double const before = one.record.output_setting;
+    CHECK(has(one.visit_after(7).decision.rules, FiredRule::output_lowered));
+    CHECK(one.record.output_setting <= before * 0.003 / 0.012 + 1e-12);
+  }
+}
+
+TEST_CASE("a lit lamp leaves the setting alone while chlorine is not above its band: what the unit made is unknown",
+          "[sim][policy][unit]") {
   OnePool one;
   one.truth.free_chlorine_kg_per_m3 = 0.0012;
   one.truth.warning_check_cell = true;
