@@ -102,7 +102,7 @@ void SeasonTask::settle_visit(Stop const& stop) {
   double const labour_cost = work_s / seconds_per_hour * prices.wage_per_h;
   double const supplies_cost =
       cost_of(used, prices) + stop.fill_m3 * prices.fill_water_per_m3 + testing_cost(prices, stop.visit.tests);
-  double const equipment_cost = actions.replace_cell ? prices.cell_each : 0.0;
+  double const equipment_cost = actions.replace_cell && !stop.cell_under_warranty ? prices.cell_each : 0.0;
   months.labour_cost[m] += labour_cost;
   months.supplies_cost[m] += supplies_cost;
   months.equipment_cost[m] += equipment_cost;

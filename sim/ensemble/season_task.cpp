@@ -309,6 +309,10 @@ void SeasonTask::make_visit(Stop& stop, PoolBlock& block, std::size_t lane) {
   file.lamp_explained = readings.warning_low_salt || readings.warning_check_cell;
   stop.fill_m3 = apply_actions(block, lane, actions, settings_);
   if (actions.replace_cell) {
+    // The maker answers for a cell that failed, not for frost and not for one that is given up in advance.
+    stop.cell_under_warranty = has(stop.visit.decision.rules, FiredRule::failed_cell_replaced) && !file.frozen &&
+                               file.cell_age_h + block.hours.cell_h[lane] < scenario_.supplies.cell_warranty_h;
+    file.frozen = false;
     install_cell(block, lane,
                  draw_coating_life_h(scenario_, scenario_.seed, task_.replicate, stop.pool, file.cells_used));
     ++file.cells_used;
@@ -385,6 +389,7 @@ void SeasonTask::suffer_frost(PoolId id) {
   frost.purpose = Purpose::freeze;
   if (uniform_draw(frost) >= models::freeze_break_probability(dose_K_s, scenario_.parameters)) return;
   ++file.frost_breaks;
+  file.frozen = true;
   block.state.freeze_dose_K_s[lane] = 0.0;
   block.controls.cell_working[lane] = 0.0;
   result_.pools.freeze_breaks[i] += 1.0;

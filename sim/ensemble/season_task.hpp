@@ -35,6 +35,7 @@ class SeasonTask {
     double cell_age_h = 0.0;          // of the cell in place at season start; less the hours run before a new cell
     std::uint32_t cells_used = 1;
     std::uint32_t frost_breaks = 0;
+    bool frozen = false;          // frost broke the cell in place
     bool lamp_explained = false;  // a visit left a lamp lit and told the owner why
     bool lost = false;
   };
@@ -49,6 +50,7 @@ class SeasonTask {
     std::uint32_t reasons = 0;
     Visit visit;  // filled in its hour
     double fill_m3 = 0.0;
+    bool cell_under_warranty = false;  // the cell that this visit replaced
   };
 
   void begin_day();

@@ -180,6 +180,29 @@ TEST_CASE("a cell replaced in advance is a new cell", "[sim][seasons][unit]") {
   CHECK(mean(renewed, &PoolTally::coating_left) > mean(usual(), &PoolTally::coating_left));
 }
 
+TEST_CASE("a cell that fails within its warranty is replaced free, one renewed in advance is paid",
+          "[sim][seasons][unit]") {
+  FleetSetting setting{};
+  setting.model = "coating_life_scale_h = \"1000 h\"";
+  FleetSetting warranted = setting;
+  warranted.supplies = "cell_warranty = \"100000 h\"";
+  double const price = Prices{}.cell_each;
+  auto const saved = [&](PolicySpec const& policy) {
+    auto const paid = seasons(setting, policy, 1);
+    auto const free = seasons(warranted, policy, 1);
+    REQUIRE(sum(paid, &PoolTally::cells_replaced) > 0.0);
+    CHECK(sum(paid, &PoolTally::cells_replaced) == sum(free, &PoolTally::cells_replaced));
+    return std::pair{sum(paid, &PoolTally::cost) - sum(free, &PoolTally::cost),
+                     price * sum(paid, &PoolTally::cells_replaced)};
+  };
+  auto const [failed, failed_price] = saved(PolicySpec{});
+  CHECK(failed == Approx(failed_price));
+  PolicySpec in_advance;
+  in_advance.cell.replace_failed = false;
+  in_advance.cell.replace_after_operating_h = 1000.0;
+  CHECK(saved(in_advance).first == Approx(0.0).margin(1e-6));
+}
+
 TEST_CASE("complaints and lost customers can be switched off", "[sim][seasons][unit]") {
   auto const poor = [](bool people_mind) {
     return changed([people_mind](PolicySpec& p) {

@@ -21,15 +21,15 @@ struct FleetSetting {
   std::string first_day = "2027-03-01";
   int days = 245;
   int pools = 24;
-  std::string weather;  // further keys of [weather]
-  std::string model;    // keys of [model]
-  std::string traits;   // keys of [fleet.traits]
+  std::string weather;   // further keys of [weather]
+  std::string model;     // keys of [model]
+  std::string traits;    // keys of [fleet.traits]
+  std::string supplies;  // keys of [supplies]
 };
 
 /// A fleet of generated pools on straight roads with ample technicians, so that only policies limit the care.
 inline Scenario small_fleet(FleetSetting const& setting, PolicySpec const& policy) {
-  std::string const text =
-      fmt::format(R"(
+  std::string const text = fmt::format(R"(
 seed = 11
 replicates = 1
 [season]
@@ -66,9 +66,12 @@ working_days = ["monday", "tuesday", "wednesday", "thursday", "friday"]
 planning_time = "0.1 s"
 [model]
 {}
+[supplies]
+{}
 [policies.weekly]
 )",
-                  setting.first_day, setting.days, setting.weather, setting.pools, setting.traits, setting.model);
+                                       setting.first_day, setting.days, setting.weather, setting.pools, setting.traits,
+                                       setting.model, setting.supplies);
   Problems problems;
   auto scenario = read_scenario_text(text, std::string(BRINECAST_SOURCE_DIR) + "/scenarios/small_fleet.toml", problems);
   INFO(problems.text());
