@@ -29,14 +29,14 @@ std::vector<std::string> option_names(po::options_description const& options) {
   return names;
 }
 
-volatile std::sig_atomic_t signals_seen = 0;
+volatile std::sig_atomic_t signal_seen = 0;  // its number
 
 void on_signal(int signal_number) {
-  if (signals_seen > 0) {
+  if (signal_seen > 0) {
     std::signal(signal_number, SIG_DFL);
     std::raise(signal_number);
   }
-  signals_seen = 1;
+  signal_seen = signal_number;
 }
 
 }  // namespace
@@ -166,6 +166,8 @@ void watch_signals() {
   std::signal(SIGTERM, on_signal);
 }
 
-bool stop_requested() { return signals_seen > 0; }
+bool stop_requested() { return signal_seen > 0; }
+
+int interrupted() { return 128 + signal_seen; }
 
 }  // namespace brinecast::tools
