@@ -227,6 +227,35 @@ void check_type_and_version(H5::H5File const& file, std::filesystem::path const&
   }
 }
 
+struct LinksFound {
+  std::vector<std::string> hard, others;
+};
+
+herr_t note_link(hid_t, char const* name, H5L_info_t const* link, void* found) {
+  auto& links = *static_cast<LinksFound*>(found);
+  (link->type == H5L_TYPE_HARD ? links.hard : links.others).emplace_back(name);
+  return 0;
+}
+
+/// Refuses a file that refers to others, before anything in it is read: links, and variables whose values lie
+/// elsewhere, could make the reader open whatever a crafted file names.
+void check_stands_alone(H5::H5File const& file, std::filesystem::path const& path) {
+  constexpr std::string_view remedy =
+      "a result file refers to nothing outside itself: use the file as `brinecast run` wrote it";
+  LinksFound links;
+  if (H5Lvisit(file.getId(), H5_INDEX_NAME, H5_ITER_NATIVE, note_link, &links) < 0) {
+    refuse(path, "is damaged or cut off (its list of variables cannot be read); run it again or restore a copy");
+  }
+  if (!links.others.empty()) refuse(path, fmt::format("holds a link, {}; {}", links.others.front(), remedy));
+  for (auto const& name : links.hard) {
+    if (file.childObjType(name) != H5O_TYPE_DATASET) continue;
+    auto const creation = file.openDataSet(name).getCreatePlist();
+    if (creation.getExternalCount() > 0 || creation.getLayout() == H5D_VIRTUAL) {
+      refuse(path, fmt::format("keeps the values of {} in another file; {}", name, remedy));
+    }
+  }
+}
+
 void check_variables(H5::H5File const& file, RunDescription const& run, std::filesystem::path const& path) {
   auto lengths = axis_lengths(run);
   lengths[static_cast<std::size_t>(Axis::visit)] = shape_of(file.openDataSet("visit")).front();
@@ -261,8 +290,10 @@ ResultFile::ResultFile(std::filesystem::path path) : parts_(std::make_unique<Par
   parts_->path = std::move(path);
   check_is_hdf5(parts_->path);
   H5::Exception::dontPrint();
+  H5PLset_loading_state(0);  // no code of others: a filter that HDF5 does not bring along is refused
   try {
     parts_->file.openFile(parts_->path.string(), H5F_ACC_RDONLY);
+    check_stands_alone(parts_->file, parts_->path);
     check_type_and_version(parts_->file, parts_->path);
     parts_->run = read_run(parts_->file);
     if (sha256(to_text(parts_->run)) != text_attribute(parts_->file, "description_sha256")) {

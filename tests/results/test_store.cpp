@@ -1,4 +1,5 @@
 #include <fcntl.h>
+#include <hdf5.h>
 #include <sys/wait.h>
 #include <unistd.h>
 
@@ -214,6 +215,39 @@ TEST_CASE("a foreign, cut off or newer file is refused and named", "[results][re
   CHECK_THROWS_WITH(opened("name,volume\n"), Contains("is no HDF5 file"));
   CHECK_THROWS_WITH(opened(bytes.substr(0, bytes.size() / 2)), Contains("damaged or cut off"));
   CHECK_THROWS_WITH(opened(bytes.substr(0, bytes.size() - 1)), Contains("damaged or cut off"));
+}
+
+TEST_CASE("a result file that refers to other files is refused", "[results][reader][hostile]") {
+  TemporaryDirectory const directory;
+  auto const path = whole_file(directory / "a.h5", tests::made_up_run({})).string();
+  auto const other = (directory / "other.h5").string();
+  std::filesystem::copy_file(path, other);
+  CHECK_NOTHROW(results::ResultFile(path));
+  hid_t const file = H5Fopen(path.c_str(), H5F_ACC_RDWR, H5P_DEFAULT);
+  REQUIRE(file >= 0);
+  SECTION("by an external link") {
+    REQUIRE(H5Lcreate_external(other.c_str(), "visit", file, "elsewhere", H5P_DEFAULT, H5P_DEFAULT) >= 0);
+    REQUIRE(H5Fclose(file) >= 0);
+    CHECK_THROWS_WITH(results::ResultFile(path), Contains("holds a link, elsewhere; a result file refers to nothing"));
+  }
+  SECTION("by a soft link") {
+    REQUIRE(H5Lcreate_soft("/visit", file, "elsewhere", H5P_DEFAULT, H5P_DEFAULT) >= 0);
+    REQUIRE(H5Fclose(file) >= 0);
+    CHECK_THROWS_WITH(results::ResultFile(path), Contains("holds a link, elsewhere; a result file refers to nothing"));
+  }
+  SECTION("by values kept outside") {
+    hsize_t const length = 4;
+    hid_t const space = H5Screate_simple(1, &length, nullptr);
+    hid_t const creation = H5Pcreate(H5P_DATASET_CREATE);
+    REQUIRE(H5Pset_external(creation, "/etc/passwd", 0, length) >= 0);
+    hid_t const dataset = H5Dcreate2(file, "outside", H5T_NATIVE_UCHAR, space, H5P_DEFAULT, creation, H5P_DEFAULT);
+    REQUIRE(dataset >= 0);
+    H5Dclose(dataset);
+    H5Pclose(creation);
+    H5Sclose(space);
+    REQUIRE(H5Fclose(file) >= 0);
+    CHECK_THROWS_WITH(results::ResultFile(path), Contains("keeps the values of outside in another file"));
+  }
 }
 
 TEST_CASE("a flipped byte never passes for other data", "[results][reader][hostile]") {
