@@ -1,0 +1,213 @@
+"""check_faults.py BRINECAST FAIL_WRITES_LIBRARY TOP TRIES: what a machine does to a run neither costs finished seasons nor
+gives other data. Prints a table of faults: tries, survived (one clear line or a clean end, never a crash), lost (runs
+whose data, after --resume, differ from an undisturbed run's)."""
+import errno
+import os
+import pathlib
+import random
+import resource
+import signal
+import subprocess
+import sys
+import tempfile
+import time
+
+import h5py
+import numpy
+
+PROGRAM, SHIM, TOP, TRIES = sys.argv[1], sys.argv[2], pathlib.Path(sys.argv[3]).resolve(), int(sys.argv[4])
+# The attributes that say when, where and how fast a file was made.
+OWN = {"created", "command", "scenario_path", "nanoseconds_per_pool_hour", "kernel_nanoseconds_per_pool_hour"}
+SCENARIO = """
+name = "Faults"
+replicates = {replicates}
+[season]
+first_day = {first_day}
+days = {days}
+utc_offset = "0 h"
+[weather]
+kind = "generated"
+climate_file = "{climate}"
+[fleet]
+count = {count}
+centre = {{ longitude = -93.0, latitude = {latitude} }}
+radius = "3 km"
+[fill_water.works]
+salt = "60 mg/L"
+calcium = "150 mg/L"
+alkalinity = "100 mg/L"
+ph = 7.8
+temperature = "18 degC"
+[depot]
+longitude = -93.0
+latitude = {latitude}
+[[technicians]]
+name = "Ada Thornwick"
+[roads]
+kind = "straight_line"
+[rounds]
+working_days = ["monday", "tuesday", "wednesday", "thursday", "friday"]
+planning_time = "0.1 s"
+[policies.weekly]
+visits.interval = "7 d"
+[policies.fortnightly]
+base = "weekly"
+visits.interval = "14 d"
+"""
+table = {}
+random.seed(1)  # the moments still differ with the machine's load
+
+
+def write_scenario(path, count=8, days=30, replicates=6, first_day="2027-05-01", latitude=28.2):
+    path.write_text(SCENARIO.format(climate=TOP / "scenarios/valley/climate.csv", count=count, days=days,
+                                    replicates=replicates, first_day=first_day, latitude=latitude))
+    return path
+
+
+def words(scenario, out, *more):
+    return [PROGRAM, "run", str(scenario), "--out", str(out), "--threads", "2", *more]
+
+
+def run(scenario, out, *more, env=None, before=None):
+    return subprocess.run(words(scenario, out, *more), capture_output=True, text=True, preexec_fn=before,
+                          env={**os.environ, **(env or {})}, timeout=600)
+
+
+def same(a, b):
+    with h5py.File(a) as first, h5py.File(b) as second:
+        if set(first) != set(second):
+            return False
+        for name in first:
+            x, y = first[name][()], second[name][()]
+            if x.dtype != y.dtype or x.shape != y.shape:
+                return False
+            if not (numpy.array_equal(x, y) if x.dtype == object else x.tobytes() == y.tobytes()):
+                return False
+        names = set(first.attrs) | set(second.attrs)
+        return all(name in first.attrs and name in second.attrs and numpy.array_equal(first.attrs[name],
+                                                                                      second.attrs[name])
+                   for name in names - OWN)
+
+
+def count(fault, survived, lost, why=""):
+    row = table.setdefault(fault, [0, 0, 0])
+    row[0] += 1
+    row[1] += bool(survived)
+    row[2] += bool(lost)
+    if lost or not survived:
+        print(f"FAILED: {fault}: {why}")
+
+
+def resumed(scenario, out, whole):
+    """Finishes what lies there; whether the data are those of the undisturbed run."""
+    if not out.exists():
+        done = run(scenario, out, "--resume")
+        if done.returncode != 0:
+            print(done.stderr)
+            return False
+    good = same(whole, out) and not list(out.parent.glob(out.name + ".*"))
+    out.unlink()
+    return good
+
+
+def stop_at_random(folder, scenario, whole, whole_s, number, name):
+    for _ in range(TRIES):
+        out = folder / "stopped.h5"
+        process = subprocess.Popen(words(scenario, out), stderr=subprocess.PIPE, text=True)
+        time.sleep(random.uniform(0.0, whole_s))
+        process.send_signal(number)
+        text = process.communicate()[1]
+        code = process.returncode
+        # Before the program watches for signals, a signal ends it as it does any other.
+        expected = {0, -number} if number == signal.SIGKILL else {0, -number, 128 + number}
+        survived = code in expected and (code != 128 + number or text.count("--resume") == 1)
+        count(name, survived, not resumed(scenario, out, whole), f"exit code {code}: {text}")
+
+
+def fail_writes(folder, scenario, whole, error):
+    """Fails from the first, second, ... change of a file on until a run gets through."""
+    first, reached_end = 1, False
+    while not reached_end and first < 5000:
+        out = folder / "failed.h5"
+        done = run(scenario, out, env={"LD_PRELOAD": SHIM, "BRINECAST_FAIL_PATH": out.name,
+                                       "BRINECAST_FAIL_FROM": str(first), "BRINECAST_FAIL_ERROR": str(error)})
+        reached_end = done.returncode == 0
+        # The last line is the fault's; notes may come before it.
+        survived = reached_end or (done.returncode == 1 and done.stderr.splitlines()[-1].startswith("brinecast run: "))
+        count(f"every write fails with {errno.errorcode[error]} from the Nth on", survived,
+              not resumed(scenario, out, whole), f"N = {first}, exit code {done.returncode}: {done.stderr}")
+        first += max(1, first // (1 if TRIES < 100 else 40))
+    count("the failing of writes reaches the end of a run", reached_end, False)
+
+
+def memory_limits(folder, scenario, whole):
+    for limit_mib in (40, 80, 120, 160, 240, 400):
+        out = folder / "memory.h5"
+        done = run(scenario, out, before=lambda: resource.setrlimit(resource.RLIMIT_AS, (limit_mib << 20,) * 2))
+        survived = done.returncode in (0, 1, 127)  # 127: the loader itself has no room
+        count("memory limit", survived, not resumed(scenario, out, whole),
+              f"{limit_mib} MiB, exit code {done.returncode}: {done.stderr}")
+
+
+def removed_under_us(folder, scenario, whole, whole_s):
+    for _ in range(TRIES):
+        out = folder / "removed.h5"
+        process = subprocess.Popen(words(scenario, out), stderr=subprocess.PIPE, text=True)
+        time.sleep(random.uniform(0.3, 1.0) * whole_s)
+        (folder / "removed.h5.partial").unlink(missing_ok=True)
+        text = process.communicate()[1]
+        count("journal removed under a run", process.returncode in (0, 1), not resumed(scenario, out, whole),
+              f"exit code {process.returncode}: {text}")
+
+
+def surroundings(folder, scenario, whole):
+    for env in ({"TZ": "America/New_York"}, {"TZ": "Pacific/Chatham"}, {"TZ": "nonsense"}, {"LC_ALL": "de_DE.UTF-8"},
+                {"LANG": "tr_TR.UTF-8"}, {"LC_ALL": "nonsense"}):
+        out = folder / "surroundings.h5"
+        done = run(scenario, out, env=env)
+        count("time zone and locale", done.returncode == 0, not resumed(scenario, out, whole), f"{env}: {done.stderr}")
+
+
+def unusual_runs(folder):
+    cases = {"0 pools": (dict(count=0), 1), "1 pool": (dict(count=1), 0),
+             "leap day": (dict(first_day="2028-02-20", days=20), 0),
+             "southern hemisphere": (dict(latitude=-34.0), 0), "polar night": (dict(latitude=78.0,
+                                                                                    first_day="2027-11-20"), 0)}
+    if TRIES >= 100:
+        cases["30 years"] = (dict(count=2, days=10957, replicates=1), 0)
+        cases["100,000 pools"] = (dict(count=100_000, days=2, replicates=1), None)
+    for name, (changes, code) in cases.items():
+        out = folder / "unusual.h5"
+        done = run(write_scenario(folder / "unusual.toml", **{"replicates": 2, **changes}), out)
+        # Many pools for one technician may be refused, with a line; never a crash.
+        good = done.returncode in ((0, 1) if code is None else (code,))
+        count(name, good and done.stderr.strip(), False, f"exit code {done.returncode}: {done.stderr}")
+        for left in folder.glob("unusual.h5*"):
+            left.unlink()
+
+
+def main():
+    with tempfile.TemporaryDirectory() as name:
+        folder = pathlib.Path(name)
+        scenario, whole = write_scenario(folder / "faults.toml"), folder / "whole.h5"
+        started = time.monotonic()
+        done = run(scenario, whole)
+        whole_s = time.monotonic() - started
+        if done.returncode != 0:
+            sys.exit(f"the undisturbed run failed: {done.stderr}")
+        stop_at_random(folder, scenario, whole, whole_s, signal.SIGKILL, "kill -9")
+        stop_at_random(folder, scenario, whole, whole_s, signal.SIGINT, "SIGINT")
+        stop_at_random(folder, scenario, whole, whole_s, signal.SIGTERM, "SIGTERM")
+        fail_writes(folder, scenario, whole, errno.ENOSPC)
+        fail_writes(folder, scenario, whole, errno.EIO)
+        memory_limits(folder, scenario, whole)
+        removed_under_us(folder, scenario, whole, whole_s)
+        surroundings(folder, scenario, whole)
+        unusual_runs(folder)
+    print(f"{'fault':50} {'tries':>6} {'survived':>9} {'lost':>5}")
+    for fault, (tries, survived, lost) in table.items():
+        print(f"{fault:50} {tries:6} {survived:9} {lost:5}")
+    return any(survived < tries or lost for tries, survived, lost in table.values())
+
+
+sys.exit(main())
