@@ -119,8 +119,8 @@ def stop_at_random(folder, scenario, whole, whole_s, number, name):
         text = process.communicate()[1]
         code = process.returncode
         # Before the program watches for signals, a signal ends it as it does any other.
-        expected = {0, -number} if number == signal.SIGKILL else {0, -number, 128 + number}
-        survived = code in expected and (code != 128 + number or text.count("--resume") == 1)
+        expected = {0, -number} if number == signal.SIGKILL else {0, -number, 3}
+        survived = code in expected and (code != 3 or text.count("--resume") == 1)
         count(name, survived, not resumed(scenario, out, whole), f"exit code {code}: {text}")
 
 

@@ -29,14 +29,14 @@ std::vector<std::string> option_names(po::options_description const& options) {
   return names;
 }
 
-volatile std::sig_atomic_t signal_seen = 0;  // its number
+volatile std::sig_atomic_t signals_seen = 0;
 
 void on_signal(int signal_number) {
-  if (signal_seen > 0) {
+  if (signals_seen > 0) {
     std::signal(signal_number, SIG_DFL);
     std::raise(signal_number);
   }
-  signal_seen = signal_number;
+  signals_seen = 1;
 }
 
 }  // namespace
@@ -166,8 +166,6 @@ void watch_signals() {
   std::signal(SIGTERM, on_signal);
 }
 
-bool stop_requested() { return signal_seen > 0; }
-
-int interrupted() { return 128 + signal_seen; }
+bool stop_requested() { return signals_seen > 0; }
 
 }  // namespace brinecast::tools

@@ -11,8 +11,8 @@
 
 namespace brinecast::tools {
 
-/// Exit codes of every subcommand; `interrupted()` gives that of a stop by a signal.
-enum ExitCode : int { fine = 0, input_at_fault = 1, wrong_usage = 2 };
+/// Exit codes of every subcommand.
+enum ExitCode : int { fine = 0, input_at_fault = 1, wrong_usage = 2, interrupted = 3 };
 
 using Arguments = std::vector<std::string>;
 
@@ -78,8 +78,5 @@ int fault(std::string_view command, std::string_view message, ExitCode code = in
 /// Whether a signal asked to stop (SIGINT or SIGTERM). The first asks, the second ends the program at once.
 void watch_signals();
 bool stop_requested();
-/// Exit code after a requested stop: 128 and the signal's number, as shells and schedulers expect (130 SIGINT, 143
-/// SIGTERM).
-int interrupted();
 
 }  // namespace brinecast::tools

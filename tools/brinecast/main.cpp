@@ -18,7 +18,7 @@ void print_overview(std::ostream& out) {
          "usage: brinecast COMMAND [words] [options]\n\ncommands:\n";
   for (auto const& command : tools::commands()) out << fmt::format("  {:<10} {}\n", command.name, command.summary);
   out << "\nbrinecast COMMAND --help explains one; brinecast --version tells the version.\n"
-         "exit codes: 0 fine, 1 the input or the files are at fault, 2 wrong usage, 130 or 143 interrupted (resumable)\n";
+         "exit codes: 0 fine, 1 the input or the files are at fault, 2 wrong usage, 3 interrupted (resumable)\n";
 }
 
 int dispatch(tools::Arguments const& words) {

@@ -249,7 +249,7 @@ int run(Arguments const& arguments) {
   auto const pools = sim::planned_pools(*scenario, *policy);
   sim::RoundsPlan const plan =
       sim::plan_rounds(*scenario, travel, pools, scenario->seed, progress_line("planning rounds"));
-  if (stop_requested()) return interrupted();
+  if (stop_requested()) return interrupted;
 
   sim::RoundsView view;
   view.scenario = &*scenario;
@@ -275,7 +275,7 @@ int run(Arguments const& arguments) {
     int const most = 2 * static_cast<int>(scenario->technicians.size()) + 2;
     auto const trials =
         sim::smallest_crew(*scenario, travel, pools, scenario->seed, most, progress_line("trying crews"));
-    if (stop_requested()) return interrupted();
+    if (stop_requested()) return interrupted;
     auto const margins = sim::marginal_costs(*scenario, travel, plan, pools);
     if (format == "json") {
       auto document = nlohmann::ordered_json::parse(content);

@@ -207,7 +207,7 @@ int run(Arguments const& arguments) {
     if (!outcome.complete && !store.failed()) {
       fmt::print(stderr, "brinecast run: stopped; finished tasks are kept, go on with: {} --resume\n",
                  command_text(arguments));
-      return interrupted();
+      return interrupted;
     }
     auto const written = store.finish();
     note(fmt::format(
