@@ -1,5 +1,6 @@
 #include "sim/ensemble/ensemble.hpp"
 
+#include <fmt/format.h>
 #include <tbb/global_control.h>
 #include <tbb/parallel_for.h>
 #include <tbb/task_arena.h>
@@ -7,43 +8,176 @@
 #include <algorithm>
 #include <atomic>
 #include <chrono>
-#include <map>
+#include <cstring>
+#include <deque>
+#include <exception>
 #include <mutex>
+#include <optional>
+#include <set>
 #include <thread>
 
 #include "sim/ensemble/season_task.hpp"
+#include "sim/ensemble/task_board.hpp"
 
 namespace brinecast::sim {
 
 namespace {
 
-/// Weather of the replicates in work: made by the first task that needs it, dropped after the last.
+using Clock = std::chrono::steady_clock;
+
+/// How long a thread without a task waits before it asks again.
+constexpr auto pause_between_questions = std::chrono::microseconds(200);
+/// How long the leading rank waits for the farewell of the others once all tasks are done.
+constexpr std::chrono::seconds farewell_patience{5};
+/// A leading rank that does not answer for so long has died.
+constexpr std::chrono::seconds answer_patience{300};
+
+/// What ranks tell each other. An answer's tag also says for which thread it is.
+enum Tag : int { tag_request = 1, tag_farewell = 2, tag_answer = 3 };
+
+/// Weather of the replicates in work, made by the first task that needs it.
 class WeatherCache {
  public:
-  WeatherCache(Prepared const& prepared, std::vector<TaskId> const& wanted) : prepared_(prepared) {
-    for (TaskId const& task : wanted) ++slots_[task.replicate].users;
-  }
+  WeatherCache(Prepared const& prepared, int threads)
+      : prepared_(prepared), most_kept_(static_cast<std::size_t>(threads) + 1) {}
 
-  SeasonWeather const& get(std::uint32_t replicate) {
-    Slot& slot = slots_.at(replicate);
-    std::call_once(slot.once,
-                   [&] { slot.weather = season_weather(*prepared_.weather, prepared_.scenario, replicate); });
-    return slot.weather;
-  }
-
-  void release(std::uint32_t replicate) {
-    Slot& slot = slots_.at(replicate);
-    if (--slot.users == 0) slot.weather = {};
+  std::shared_ptr<SeasonWeather const> get(std::uint32_t replicate) {
+    std::shared_ptr<Slot> const slot = slot_of(replicate);
+    std::call_once(slot->once,
+                   [&] { slot->weather = season_weather(*prepared_.weather, prepared_.scenario, replicate); });
+    return {slot, &slot->weather};
   }
 
  private:
   struct Slot {
+    std::uint32_t replicate = 0;
     std::once_flag once;
     SeasonWeather weather;
-    std::atomic<int> users = 0;
   };
+
+  std::shared_ptr<Slot> slot_of(std::uint32_t replicate) {
+    std::lock_guard const lock(mutex_);
+    auto const known =
+        std::find_if(slots_.begin(), slots_.end(), [&](auto const& slot) { return slot->replicate == replicate; });
+    if (known != slots_.end()) return *known;
+    if (slots_.size() == most_kept_) slots_.pop_front();
+    slots_.push_back(std::make_shared<Slot>());
+    slots_.back()->replicate = replicate;
+    return slots_.back();
+  }
+
   Prepared const& prepared_;
-  std::map<std::uint32_t, Slot> slots_;  // filled by the constructor alone
+  std::size_t most_kept_;
+  std::mutex mutex_;
+  std::deque<std::shared_ptr<Slot>> slots_;  // the oldest first
+};
+
+/// What the threads of one process need to get their work, and where they leave it.
+struct Workplace {
+  std::function<std::optional<TaskId>(int thread)> next;
+  std::function<void(int thread, TaskResult&& result)> finished;
+  std::function<bool()> cancelled;
+};
+
+/// Runs tasks on `threads` threads until there are none. Threads that found no task help the others with theirs.
+void work_through(Prepared const& prepared, int threads, Workplace const& place) {
+  WeatherCache weather(prepared, threads);
+  std::atomic<bool> stop = false;
+  std::atomic<int> busy = threads;
+  auto const should_stop = [&] { return stop || place.cancelled(); };
+  auto const work = [&](int thread) {
+    try {
+      while (!should_stop()) {
+        std::optional<TaskId> const task = place.next(thread);
+        if (!task) break;
+        std::shared_ptr<SeasonWeather const> const season_weather = weather.get(task->replicate);
+        SeasonTask season(prepared, *task, *season_weather);
+        if (!season.run(should_stop, [&] { return busy < threads; })) break;
+        place.finished(thread, season.take_result());
+      }
+    } catch (...) {
+      stop = true;
+      throw;
+    }
+    --busy;
+  };
+  tbb::global_control const limit(tbb::global_control::max_allowed_parallelism, static_cast<std::size_t>(threads));
+  tbb::task_arena arena(threads);
+  arena.execute([&] { tbb::parallel_for(0, threads, work, tbb::simple_partitioner()); });
+}
+
+int threads_of(EnsembleOptions const& options) {
+  return options.threads > 0 ? options.threads : tbb::this_task_arena::max_concurrency();
+}
+
+/// The leading rank's talk with the others, on a thread of its own: takes their results, gives them tasks.
+class TaskServer {
+ public:
+  TaskServer(Ranks& ranks, TaskBoard& board, std::function<void(std::string_view)> accept,
+             std::function<bool()> cancelled)
+      : ranks_(ranks), board_(board), accept_(std::move(accept)), cancelled_(std::move(cancelled)) {
+    for (int rank = 1; rank < ranks.count(); ++rank) present_.insert(rank);
+    thread_ = std::jthread([this] { serve(); });
+  }
+
+  /// Waits for the farewell of the other ranks, not for ever, and says which gave none or why they left.
+  std::vector<std::string> farewell() {
+    closing_ = true;
+    thread_.join();
+    if (failure_) std::rethrow_exception(failure_);
+    for (int const rank : present_) faults_.push_back(fmt::format("rank {}: died or no longer answers", rank));
+    return faults_;
+  }
+  [[nodiscard]] bool all_left() const { return present_.empty(); }
+
+  [[nodiscard]] bool failed() const { return failed_; }
+
+ private:
+  void serve() {
+    std::optional<Clock::time_point> closing_since;
+    while (!present_.empty()) {
+      if (closing_ && !closing_since) closing_since = Clock::now();
+      if (closing_since && Clock::now() - *closing_since > farewell_patience) return;
+      std::optional<Ranks::Message> const message = ranks_.poll(-1);
+      if (!message) {
+        std::this_thread::sleep_for(pause_between_questions);
+        continue;
+      }
+      if (message->tag == tag_farewell) {
+        present_.erase(message->from);
+        board_.release(message->from);
+        if (!message->bytes.empty()) faults_.push_back(fmt::format("rank {}: {}", message->from, message->bytes));
+      } else {
+        answer(*message);
+      }
+    }
+  }
+
+  void answer(Ranks::Message const& message) {
+    int thread = 0;
+    std::memcpy(&thread, message.bytes.data(), sizeof(thread));
+    std::string_view const result = std::string_view(message.bytes).substr(sizeof(thread));
+    try {
+      if (!result.empty()) accept_(result);
+    } catch (...) {
+      failure_ = std::current_exception();
+      failed_ = true;
+    }
+    std::string reply;
+    std::optional<TaskId> const task = cancelled_() || failed_ ? std::nullopt : board_.take(message.from);
+    if (task) reply.assign(reinterpret_cast<char const*>(&*task), sizeof(*task));
+    ranks_.send(message.from, tag_answer + thread, reply);
+  }
+
+  Ranks& ranks_;
+  TaskBoard& board_;
+  std::function<void(std::string_view)> accept_;
+  std::function<bool()> cancelled_;
+  std::set<int> present_;  // ranks that said no farewell yet
+  std::vector<std::string> faults_;
+  std::exception_ptr failure_;
+  std::atomic<bool> closing_ = false, failed_ = false;
+  std::jthread thread_;
 };
 
 }  // namespace
@@ -51,66 +185,102 @@ class WeatherCache {
 TaskResult simulate(Prepared const& prepared, TaskId task, std::function<bool()> const& cancelled) {
   SeasonWeather const weather = season_weather(*prepared.weather, prepared.scenario, task.replicate);
   SeasonTask season(prepared, task, weather);
-  if (!season.run(cancelled, false)) return {};
+  if (!season.run(cancelled, [] { return false; })) return {};
   return season.take_result();
 }
 
 EnsembleOutcome run_ensemble(Prepared const& prepared, std::vector<TaskId> const& wanted, TaskSink& sink,
-                             EnsembleOptions const& options) {
-  using Clock = std::chrono::steady_clock;
+                             EnsembleOptions const& options, Ranks& ranks, TaskCodec const& codec) {
   auto const started = Clock::now();
-  int const threads = options.threads > 0 ? options.threads : tbb::this_task_arena::max_concurrency();
-  WeatherCache weather(prepared, wanted);
   EnsembleOutcome outcome;
   Progress progress{.tasks_done = 0, .tasks_total = wanted.size(), .elapsed_s = 0.0, .pool_hours = 0.0};
   double kernel_s = 0.0, dispatch_s = 0.0, total_s = 0.0;
+  TaskBoard board(wanted);
   std::mutex sink_mutex;
-  std::atomic<std::size_t> next = 0;
-  std::atomic<bool> stop = false;
-  auto const should_stop = [&] { return stop || (options.cancelled && options.cancelled()); };
-  // Where there are fewer tasks than threads, the blocks of a task share what is left over.
-  bool const parallel_blocks = wanted.size() < static_cast<std::size_t>(threads);
-
-  auto const work = [&] {
-    while (!should_stop()) {
-      std::size_t const number = next++;
-      if (number >= wanted.size()) return;
-      TaskId const task = wanted[number];
-      SeasonTask season(prepared, task, weather.get(task.replicate));
-      bool const finished = season.run(should_stop, parallel_blocks);
-      weather.release(task.replicate);
-      if (!finished) return;
-      TaskResult const result = season.take_result();
-      std::lock_guard const lock(sink_mutex);
-      sink.accept(result);
-      kernel_s += result.kernel_s;
-      dispatch_s += result.dispatch_s;
-      total_s += result.total_s;
-      outcome.largest_book_error = std::max(outcome.largest_book_error, result.book_errors.largest());
-      ++progress.tasks_done;
-      progress.pool_hours += result.simulated_pool_hours;
-      progress.elapsed_s = std::chrono::duration<double>(Clock::now() - started).count();
-      if (options.progress) options.progress(progress);
-    }
+  auto const accept = [&](TaskResult const& result) {
+    std::lock_guard const lock(sink_mutex);
+    if (!board.finish({result.policy, result.replicate})) return;
+    sink.accept(result);
+    kernel_s += result.kernel_s;
+    dispatch_s += result.dispatch_s;
+    total_s += result.total_s;
+    outcome.largest_book_error = std::max(outcome.largest_book_error, result.book_errors.largest());
+    ++progress.tasks_done;
+    progress.pool_hours += result.simulated_pool_hours;
+    progress.elapsed_s = std::chrono::duration<double>(Clock::now() - started).count();
+    if (options.progress) options.progress(progress);
   };
-  tbb::global_control const limit(tbb::global_control::max_allowed_parallelism, static_cast<std::size_t>(threads));
-  tbb::task_arena arena(threads);
-  std::size_t const workers = std::min(static_cast<std::size_t>(threads), wanted.size());
-  arena.execute([&] {
-    try {
-      tbb::parallel_for(std::size_t{0}, workers, [&](std::size_t) { work(); });
-    } catch (...) {
-      stop = true;
-      throw;
-    }
-  });
-  outcome.complete = progress.tasks_done == wanted.size();
+  auto const cancelled = [&] { return options.cancelled && options.cancelled(); };
+  std::optional<TaskServer> server;
+  if (ranks.count() > 1) {
+    server.emplace(
+        ranks, board, [&](std::string_view bytes) { accept(codec.decode(bytes)); }, cancelled);
+  }
+  work_through(prepared, threads_of(options),
+               {.next = [&](int) -> std::optional<TaskId> {
+                  // With tasks still out at other ranks, look after those that may have died.
+                  for (;;) {
+                    if (auto const task = board.take(0)) return task;
+                    if (!server || board.all_done() || cancelled() || server->failed()) return {};
+                    if (auto const task = board.take_overdue()) return task;
+                    std::this_thread::sleep_for(pause_between_questions);
+                  }
+                },
+                .finished = [&](int, TaskResult&& result) { accept(result); },
+                .cancelled = [&] { return cancelled() || (server && server->failed()); }});
+  if (server) {
+    outcome.rank_faults = server->farewell();
+    outcome.all_ranks_left = server->all_left();
+  }
+  outcome.complete = board.all_done();
   if (progress.pool_hours > 0.0) {
     outcome.nanoseconds_per_pool_hour = 1e9 * total_s / progress.pool_hours;
     outcome.kernel_nanoseconds_per_pool_hour = 1e9 * kernel_s / progress.pool_hours;
     outcome.dispatch_share = total_s > 0.0 ? dispatch_s / total_s : 0.0;
   }
   return outcome;
+}
+
+EnsembleOutcome run_ensemble(Prepared const& prepared, std::vector<TaskId> const& wanted, TaskSink& sink,
+                             EnsembleOptions const& options) {
+  Ranks alone;
+  return run_ensemble(prepared, wanted, sink, options, alone, {});
+}
+
+void follow_ensemble(Prepared const& prepared, EnsembleOptions const& options, Ranks& ranks, TaskCodec const& codec) {
+  int const threads = threads_of(options);
+  std::vector<std::string> finished(static_cast<std::size_t>(threads));  // [thread] result not handed on yet
+  auto const next = [&](int thread) -> std::optional<TaskId> {
+    std::string request(reinterpret_cast<char const*>(&thread), sizeof(thread));
+    request += std::exchange(finished[static_cast<std::size_t>(thread)], {});
+    ranks.send(0, tag_request, request);
+    auto const asked = Clock::now();
+    for (;;) {
+      if (auto const answer = ranks.poll(tag_answer + thread)) {
+        if (answer->bytes.empty()) return {};
+        TaskId task;
+        std::memcpy(&task, answer->bytes.data(), sizeof(task));
+        return task;
+      }
+      if (Clock::now() - asked > answer_patience) Ranks::leave_at_once(EXIT_FAILURE);
+      std::this_thread::sleep_for(pause_between_questions);
+    }
+  };
+  try {
+    work_through(
+        prepared, threads,
+        {.next = next,
+         .finished = [&](int thread,
+                         TaskResult&& result) { finished[static_cast<std::size_t>(thread)] = codec.encode(result); },
+         .cancelled = [&] { return options.cancelled && options.cancelled(); }});
+    // What was finished when the run was stopped is not lost.
+    for (int thread = 0; thread < threads; ++thread) {
+      if (!finished[static_cast<std::size_t>(thread)].empty()) (void)next(thread);
+    }
+    ranks.send(0, tag_farewell, {});
+  } catch (std::exception const& error) {
+    ranks.send(0, tag_farewell, error.what());
+  }
 }
 
 }  // namespace brinecast::sim

@@ -4,8 +4,10 @@
 #include <functional>
 #include <memory>
 #include <string>
+#include <string_view>
 #include <vector>
 
+#include "sim/ensemble/ranks.hpp"
 #include "sim/ensemble/tallies.hpp"
 #include "sim/rounds/plan.hpp"
 #include "sim/rounds/travel.hpp"
@@ -54,19 +56,41 @@ struct EnsembleOutcome {
   double kernel_nanoseconds_per_pool_hour = 0.0;
   double dispatch_share = 0.0;
   double largest_book_error = 0.0;
+  std::vector<std::string> rank_faults;  // "rank 3: why it left"; the tasks it was at were done by others
+  bool all_ranks_left = true;            // false: some died, and MPI would wait for them at its end
 };
 
 /// What the planning of rounds knows of every pool under a policy: interval, usual work and load.
 std::vector<PlannedPool> planned_pools(Scenario const& scenario, PolicySpec const& policy);
 
-/// Reads weather and roads and plans the rounds. Faults go to `problems`.
+/// Collective: whether no rank has problems. Those of another rank are told to the leading one.
+bool agree(Problems& problems, Ranks& ranks);
+
+/// Reads weather and roads and plans the rounds; collective, the ranks share the planning. Faults, of any rank, go to
+/// `problems` and leave nothing.
+std::unique_ptr<Prepared> prepare(Scenario scenario, Problems& problems, Ranks& ranks);
+/// The same in one process.
 std::unique_ptr<Prepared> prepare(Scenario scenario, Problems& problems);
 
 /// One season of one policy: a pure function of its arguments.
 TaskResult simulate(Prepared const& prepared, TaskId task, std::function<bool()> const& cancelled = {});
 
-/// Runs the tasks that `wanted` lists and hands each result to the sink. Results do not depend on threads or order.
+/// A task's result as bytes and back, for the way between ranks.
+struct TaskCodec {
+  std::function<std::string(TaskResult const&)> encode;
+  std::function<TaskResult(std::string_view)> decode;
+};
+
+/// Runs the tasks that `wanted` lists and hands each result to the sink; for the leading rank, which gives the others
+/// their share of the tasks. Results do not depend on threads, ranks or order. A rank that dies loses the tasks it was
+/// at, which are then done here.
+EnsembleOutcome run_ensemble(Prepared const& prepared, std::vector<TaskId> const& wanted, TaskSink& sink,
+                             EnsembleOptions const& options, Ranks& ranks, TaskCodec const& codec);
+/// The same in one process.
 EnsembleOutcome run_ensemble(Prepared const& prepared, std::vector<TaskId> const& wanted, TaskSink& sink,
                              EnsembleOptions const& options);
+
+/// The other ranks' part of `run_ensemble`: does tasks until the leading rank has no more.
+void follow_ensemble(Prepared const& prepared, EnsembleOptions const& options, Ranks& ranks, TaskCodec const& codec);
 
 }  // namespace brinecast::sim

@@ -19,8 +19,9 @@ namespace brinecast::sim {
 class SeasonTask {
  public:
   SeasonTask(Prepared const& prepared, TaskId task, SeasonWeather const& weather);
-  /// Runs the season; empty when `cancelled` asked to stop. `parallel_blocks` runs the blocks of a day on all cores.
-  [[nodiscard]] bool run(std::function<bool()> const& cancelled, bool parallel_blocks);
+  /// Runs the season; false when `cancelled` asked to stop. Both are asked every morning; on days when `cores_idle`,
+  /// the blocks of the day are shared among the cores.
+  [[nodiscard]] bool run(std::function<bool()> const& cancelled, std::function<bool()> const& cores_idle);
   [[nodiscard]] TaskResult take_result() { return std::move(result_); }
 
  private:
@@ -56,7 +57,7 @@ class SeasonTask {
   void begin_day();
   void find_wanted_visits();
   void build_rounds();
-  void advance_hours(bool parallel_blocks);
+  void advance_hours(bool on_all_cores);
   void advance_block_of_pools(std::size_t block);
   void make_visit(Stop& stop, PoolBlock& block, std::size_t lane);
   void note_noon(std::size_t block);

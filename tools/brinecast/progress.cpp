@@ -3,6 +3,9 @@
 #include <fmt/format.h>
 #include <unistd.h>
 
+#include <cstdio>
+#include <stdexcept>
+
 namespace brinecast::tools {
 
 namespace {
@@ -16,6 +19,12 @@ std::string duration_text(double seconds) {
 }  // namespace
 
 void note(std::string_view text) { fmt::print(stderr, "{}\n", text); }
+
+void speak_no_more() {
+  if (std::freopen("/dev/null", "w", stdout) == nullptr || std::freopen("/dev/null", "w", stderr) == nullptr) {
+    throw std::runtime_error("/dev/null cannot be opened");
+  }
+}
 
 ProgressLine::ProgressLine(std::size_t done_before)
     : done_before_(done_before), terminal_(isatty(STDERR_FILENO) != 0), last_(std::chrono::steady_clock::now()) {}

@@ -10,6 +10,8 @@ namespace brinecast::tools {
 
 /// One line on standard error.
 void note(std::string_view text);
+/// Drops all that this process would still print: of several ranks one speaks.
+void speak_no_more();
 
 class ProgressLine {
  public:

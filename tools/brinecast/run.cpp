@@ -8,6 +8,7 @@
 #include <filesystem>
 #include <fstream>
 #include <iostream>
+#include <memory>
 #include <sstream>
 
 #include "results/digest.hpp"
@@ -125,6 +126,136 @@ std::string command_text(Arguments const& arguments) {
   return text;
 }
 
+/// Why `out` cannot be written, or "".
+std::string fault_of_out(std::filesystem::path const& out, bool replace) {
+  if (std::filesystem::exists(out) && !std::filesystem::is_regular_file(out)) {
+    return fmt::format("--out {}: is not a regular file; name one", out.string());
+  }
+  if (std::filesystem::exists(out) && !replace) {
+    return fmt::format("{} is already there; give --replace, or another name to --out", out.string());
+  }
+  auto const folder = out.has_parent_path() ? out.parent_path() : std::filesystem::path(".");
+  if (!std::filesystem::is_directory(folder)) {
+    return fmt::format("--out {}: the folder {} does not exist", out.string(), folder.string());
+  }
+  return "";
+}
+
+/// Collective: does a step of the run on every rank. A fault of one is thrown as ResultError on all.
+template <class Step>
+void together(sim::Ranks& ranks, Step step) {
+  std::string mine;
+  try {
+    step();
+  } catch (std::exception const& error) {
+    mine = error.what();
+  }
+  auto const faults = ranks.exchange(mine);
+  for (std::size_t rank = 0; rank < faults.size(); ++rank) {
+    if (faults[rank].empty()) continue;
+    throw results::ResultError(rank == 0 ? faults[rank] : fmt::format("rank {}: {}", rank, faults[rank]));
+  }
+}
+
+/// The leading rank's part: keeps what all ranks simulate, and writes the file.
+int lead(sim::Prepared const& prepared, results::ResultStore& store, sim::EnsembleOptions options, sim::Ranks& ranks,
+         sim::TaskCodec const& codec, std::string const& command) {
+  if (store.found() > 0) note(fmt::format("{} finished tasks found, going on with the rest", store.found()));
+  ProgressLine progress(store.found());
+  options.progress = [&](sim::Progress const& state) { progress.show(state); };
+  options.cancelled = [&] { return stop_requested() || store.failed(); };
+  auto const outcome = sim::run_ensemble(prepared, store.remaining(), store, options, ranks, codec);
+  progress.end();
+  for (auto const& rank_fault : outcome.rank_faults) note(rank_fault + "; its unfinished tasks were left to others");
+  auto const finish = [&]() -> int {
+    if (outcome.largest_book_error > largest_accepted_book_error || std::isnan(outcome.largest_book_error)) {
+      return fault("run", fmt::format("the books of conservation do not close (relative error {:.1e}, at most {:.0e} "
+                                      "accepted); this is a fault of the program, please report it with the scenario",
+                                      outcome.largest_book_error, largest_accepted_book_error));
+    }
+    if (!outcome.complete && !store.failed()) {
+      fmt::print(stderr, "brinecast run: stopped; finished tasks are kept, go on with: {} --resume\n", command);
+      return interrupted;
+    }
+    auto const written = store.finish();
+    note(fmt::format(
+        "{:.1f} ns per pool-hour and core ({:.1f} in the hourly kernel and visits, {:.1f} % in dispatch, {})",
+        outcome.nanoseconds_per_pool_hour, outcome.kernel_nanoseconds_per_pool_hour, 100.0 * outcome.dispatch_share,
+        sim::best_vector_target().name));
+    note(fmt::format("books of conservation close to {:.1e}", outcome.largest_book_error));
+    note(fmt::format("results: {}", written.string()));
+    return fine;
+  };
+  int const code = finish();
+  if (!outcome.all_ranks_left) sim::Ranks::leave_at_once(code);
+  return code;
+}
+
+int run_on(sim::Ranks& ranks, boost::program_options::variables_map const& values, std::string const& command) {
+  std::string const scenario_path = values["scenario"].as<std::string>();
+  std::filesystem::path const out = values["out"].as<std::string>();
+  std::optional<sim::Scenario> scenario;
+  sim::Problems problems;
+  together(ranks, [&] {
+    std::string const fault = ranks.leads() ? fault_of_out(out, values.count("replace") > 0) : "";
+    if (!fault.empty()) throw results::ResultError(fault);
+    scenario = scenario_of(scenario_path, problems);
+  });
+  bool const read_by_all = sim::agree(problems, ranks);
+  if (!read_by_all) {
+    std::cerr << problems.text();
+    return input_at_fault;
+  }
+  if (values.count("replicates") > 0) scenario->replicates = values["replicates"].as<Count>().value;
+  if (values.count("seed") > 0) scenario->seed = values["seed"].as<Seed>().value;
+  if (values.count("policies") > 0) {
+    auto const wrong = keep_policies(*scenario, split_at_commas(values["policies"].as<std::string>()));
+    if (!wrong.empty()) return fault("run", wrong, wrong_usage);
+  }
+  auto const findings = sim::check_policies(*scenario);
+  std::cerr << findings.errors.text() << findings.warnings.text();
+  if (!findings.errors.empty()) return input_at_fault;
+  watch_signals();
+  note("reading weather and roads, planning the rounds");
+  auto const prepared = sim::prepare(std::move(*scenario), problems, ranks);
+  if (!prepared) {
+    std::cerr << problems.text();
+    return input_at_fault;
+  }
+  for (auto const& found : prepared->weather->notes()) note(found);
+
+  results::RunDescription description;
+  std::unique_ptr<results::ResultStore> store;
+  together(ranks, [&] {
+    description = results::describe(prepared->scenario, prepared->plans, prepared->scenario.input_files,
+                                    std::string(sim::best_vector_target().name));
+  });
+  auto const descriptions = ranks.exchange(results::to_text(description));
+  together(ranks, [&] {
+    auto const difference = results::first_difference(description, results::run_from_text(descriptions.front()));
+    if (!difference.empty()) {
+      throw results::ResultError(fmt::format("is about to simulate another run than rank 0 ({})", difference));
+    }
+    if (!ranks.leads()) return;
+    results::StoreOptions store_options{.resume = values.count("resume") > 0, .command = command};
+    if (values.count("shard") > 0) {
+      auto const shard = values["shard"].as<Shard>();
+      store_options.shard = shard.number;
+      store_options.shards = shard.of;
+    }
+    store = std::make_unique<results::ResultStore>(out, description, store_options);
+  });
+  sim::EnsembleOptions options;
+  if (values.count("threads") > 0) options.threads = values["threads"].as<Count>().value;
+  sim::TaskCodec const codec{
+      .encode = [&](sim::TaskResult const& result) { return results::encode_task(result, description); },
+      .decode = [&](std::string_view bytes) { return results::decode_task(bytes, description); }};
+  if (ranks.leads()) return lead(*prepared, *store, options, ranks, codec, command);
+  options.cancelled = stop_requested;
+  sim::follow_ensemble(*prepared, options, ranks, codec);
+  return fine;
+}
+
 int run(Arguments const& arguments) {
   CommandLine line("run", "simulate every policy on the same weather and write the result file");
   line.positional("scenario", "SCENARIO", "scenario (TOML), or a result file to run again");
@@ -137,89 +268,17 @@ int run(Arguments const& arguments) {
       "resume", "go on with an interrupted run of the same scenario")(
       "replace", "replace FILE.h5 if it is there, once the run is complete")(
       "shard", po::value<Shard>()->value_name("i/n"), "simulate only part i of n and keep it for `brinecast merge`");
+  line.epilogue("several machines: mpirun -n K brinecast run SCENARIO --out FILE.h5");
+  sim::Ranks ranks(sim::Ranks::join);
+  if (!ranks.leads()) speak_no_more();
   int exit_code = fine;
   auto const values = line.parse(arguments, exit_code);
   if (!values) return exit_code;
-
-  std::string const scenario_path = (*values)["scenario"].as<std::string>();
-  std::filesystem::path const out = (*values)["out"].as<std::string>();
-  if (std::filesystem::exists(out) && !std::filesystem::is_regular_file(out)) {
-    return fault("run", fmt::format("--out {}: is not a regular file; name one", out.string()));
-  }
-  if (std::filesystem::exists(out) && values->count("replace") == 0) {
-    return fault("run", fmt::format("{} is already there; give --replace, or another name to --out", out.string()));
-  }
-  auto const folder = out.has_parent_path() ? out.parent_path() : std::filesystem::path(".");
-  if (!std::filesystem::is_directory(folder)) {
-    return fault("run", fmt::format("--out {}: the folder {} does not exist", out.string(), folder.string()));
-  }
-  sim::Problems problems;
   try {
-    auto scenario = scenario_of(scenario_path, problems);
-    if (!scenario) {
-      std::cerr << problems.text();
-      return input_at_fault;
-    }
-    if (values->count("replicates") > 0) scenario->replicates = (*values)["replicates"].as<Count>().value;
-    if (values->count("seed") > 0) scenario->seed = (*values)["seed"].as<Seed>().value;
-    if (values->count("policies") > 0) {
-      auto const wrong = keep_policies(*scenario, split_at_commas((*values)["policies"].as<std::string>()));
-      if (!wrong.empty()) return fault("run", wrong, wrong_usage);
-    }
-    auto const findings = sim::check_policies(*scenario);
-    if (!findings.errors.empty()) {
-      std::cerr << findings.errors.text() << findings.warnings.text();
-      return input_at_fault;
-    }
-    std::cerr << findings.warnings.text();
-    watch_signals();
-    note("reading weather and roads, planning the rounds");
-    auto const prepared = sim::prepare(std::move(*scenario), problems);
-    if (!prepared) {
-      std::cerr << problems.text();
-      return input_at_fault;
-    }
-    for (auto const& found : prepared->weather->notes()) note(found);
-
-    results::StoreOptions store_options{.resume = values->count("resume") > 0, .command = command_text(arguments)};
-    if (values->count("shard") > 0) {
-      auto const shard = (*values)["shard"].as<Shard>();
-      store_options.shard = shard.number;
-      store_options.shards = shard.of;
-    }
-    results::ResultStore store(out,
-                               results::describe(prepared->scenario, prepared->plans, prepared->scenario.input_files,
-                                                 std::string(sim::best_vector_target().name)),
-                               store_options);
-    if (store.found() > 0) note(fmt::format("{} finished tasks found, going on with the rest", store.found()));
-    ProgressLine progress(store.found());
-    sim::EnsembleOptions options;
-    if (values->count("threads") > 0) options.threads = (*values)["threads"].as<Count>().value;
-    options.progress = [&](sim::Progress const& state) { progress.show(state); };
-    options.cancelled = [&] { return stop_requested() || store.failed(); };
-    auto const outcome = sim::run_ensemble(*prepared, store.remaining(), store, options);
-    progress.end();
-    if (outcome.largest_book_error > largest_accepted_book_error || std::isnan(outcome.largest_book_error)) {
-      return fault("run", fmt::format("the books of conservation do not close (relative error {:.1e}, at most {:.0e} "
-                                      "accepted); this is a fault of the program, please report it with the scenario",
-                                      outcome.largest_book_error, largest_accepted_book_error));
-    }
-    if (!outcome.complete && !store.failed()) {
-      fmt::print(stderr, "brinecast run: stopped; finished tasks are kept, go on with: {} --resume\n",
-                 command_text(arguments));
-      return interrupted;
-    }
-    auto const written = store.finish();
-    note(fmt::format(
-        "{:.1f} ns per pool-hour and core ({:.1f} in the hourly kernel and visits, {:.1f} % in dispatch, {})",
-        outcome.nanoseconds_per_pool_hour, outcome.kernel_nanoseconds_per_pool_hour, 100.0 * outcome.dispatch_share,
-        sim::best_vector_target().name));
-    note(fmt::format("books of conservation close to {:.1e}", outcome.largest_book_error));
-    note(fmt::format("results: {}", written.string()));
+    return run_on(ranks, *values, command_text(arguments));
   } catch (results::ResultError const& error) {
     return fault("run", error.what());
   }
-  return fine;
 }
 
 CommandRegistration const registration({"run", "simulate every policy on the same weather, write a result file", run});
