@@ -33,7 +33,7 @@ constexpr std::chrono::seconds farewell_patience{5};
 constexpr std::chrono::seconds answer_patience{300};
 
 /// What ranks tell each other. An answer's tag also says for which thread it is.
-enum Tag : int { tag_request = 1, tag_farewell = 2, tag_answer = 3 };
+enum Tag : int { tag_request = 1, tag_farewell = 2, tag_dismissal = 3, tag_answer = 4 };
 
 /// Weather of the replicates in work, made by the first task that needs it.
 class WeatherCache {
@@ -120,12 +120,16 @@ class TaskServer {
     thread_ = std::jthread([this] { serve(); });
   }
 
+  TaskServer(TaskServer const&) = delete;
+  TaskServer& operator=(TaskServer const&) = delete;
+  ~TaskServer() { closing_ = true; }
+
   /// Waits for the farewell of the other ranks, not for ever, and says which gave none or why they left.
   std::vector<std::string> farewell() {
     closing_ = true;
     thread_.join();
     if (failure_) std::rethrow_exception(failure_);
-    for (int const rank : present_) faults_.push_back(fmt::format("rank {}: died or no longer answers", rank));
+    for (int const rank : present_) faults_.push_back(fmt::format("rank {}: has died or did not answer in time", rank));
     return faults_;
   }
   [[nodiscard]] bool all_left() const { return present_.empty(); }
@@ -134,6 +138,12 @@ class TaskServer {
 
  private:
   void serve() {
+    hear_ranks();
+    // With a rank dead, the common end that MPI asks for would never come: then all leave at once.
+    for (int const rank : departed_) ranks_.send(rank, tag_dismissal, all_left() ? "" : "at once");
+  }
+
+  void hear_ranks() {
     std::optional<Clock::time_point> closing_since;
     while (!present_.empty()) {
       if (closing_ && !closing_since) closing_since = Clock::now();
@@ -145,6 +155,7 @@ class TaskServer {
       }
       if (message->tag == tag_farewell) {
         present_.erase(message->from);
+        departed_.push_back(message->from);
         board_.release(message->from);
         if (!message->bytes.empty()) faults_.push_back(fmt::format("rank {}: {}", message->from, message->bytes));
       } else {
@@ -164,7 +175,7 @@ class TaskServer {
       failed_ = true;
     }
     std::string reply;
-    std::optional<TaskId> const task = cancelled_() || failed_ ? std::nullopt : board_.take(message.from);
+    std::optional<TaskId> const task = cancelled_() || closing_ || failed_ ? std::nullopt : board_.take(message.from);
     if (task) reply.assign(reinterpret_cast<char const*>(&*task), sizeof(*task));
     ranks_.send(message.from, tag_answer + thread, reply);
   }
@@ -174,11 +185,22 @@ class TaskServer {
   std::function<void(std::string_view)> accept_;
   std::function<bool()> cancelled_;
   std::set<int> present_;  // ranks that said no farewell yet
+  std::vector<int> departed_;
   std::vector<std::string> faults_;
   std::exception_ptr failure_;
   std::atomic<bool> closing_ = false, failed_ = false;
   std::jthread thread_;
 };
+
+/// What the leading rank says under this tag. Ends the process when it says nothing for too long.
+std::string wait_for(Ranks& ranks, int tag) {
+  auto const started = Clock::now();
+  for (;;) {
+    if (auto const message = ranks.poll(tag)) return message->bytes;
+    if (Clock::now() - started > answer_patience) Ranks::leave_at_once(EXIT_FAILURE);
+    std::this_thread::sleep_for(pause_between_questions);
+  }
+}
 
 }  // namespace
 
@@ -254,17 +276,11 @@ void follow_ensemble(Prepared const& prepared, EnsembleOptions const& options, R
     std::string request(reinterpret_cast<char const*>(&thread), sizeof(thread));
     request += std::exchange(finished[static_cast<std::size_t>(thread)], {});
     ranks.send(0, tag_request, request);
-    auto const asked = Clock::now();
-    for (;;) {
-      if (auto const answer = ranks.poll(tag_answer + thread)) {
-        if (answer->bytes.empty()) return {};
-        TaskId task;
-        std::memcpy(&task, answer->bytes.data(), sizeof(task));
-        return task;
-      }
-      if (Clock::now() - asked > answer_patience) Ranks::leave_at_once(EXIT_FAILURE);
-      std::this_thread::sleep_for(pause_between_questions);
-    }
+    std::string const answer = wait_for(ranks, tag_answer + thread);
+    if (answer.empty()) return {};
+    TaskId task;
+    std::memcpy(&task, answer.data(), sizeof(task));
+    return task;
   };
   try {
     work_through(
@@ -281,6 +297,7 @@ void follow_ensemble(Prepared const& prepared, EnsembleOptions const& options, R
   } catch (std::exception const& error) {
     ranks.send(0, tag_farewell, error.what());
   }
+  if (!wait_for(ranks, tag_dismissal).empty()) Ranks::leave_at_once(EXIT_SUCCESS);
 }
 
 }  // namespace brinecast::sim
