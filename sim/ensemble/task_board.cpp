@@ -74,9 +74,4 @@ bool TaskBoard::all_done() const {
   return finished_ == wanted_.size();
 }
 
-bool TaskBoard::all_taken() const {
-  std::lock_guard const lock(mutex_);
-  return next_ == wanted_.size() && released_.empty();
-}
-
 }  // namespace brinecast::sim

@@ -29,7 +29,6 @@ class TaskBoard {
   void release(int rank);
 
   [[nodiscard]] bool all_done() const;
-  [[nodiscard]] bool all_taken() const;
 
  private:
   using Clock = std::chrono::steady_clock;
