@@ -1,5 +1,6 @@
 # Address and undefined-behaviour sanitizers: cmake -G Ninja -C tools/build/sanitized.cmake -S . -B build/sanitized
 include(${CMAKE_CURRENT_LIST_DIR}/common.cmake)
 set(CMAKE_BUILD_TYPE RelWithDebInfo CACHE STRING "")
-set(CMAKE_CXX_FLAGS_RELWITHDEBINFO "-O1 -g" CACHE STRING "")
+set(CMAKE_CXX_FLAGS_RELWITHDEBINFO "-O1 -g1" CACHE STRING "")
 set(CMAKE_CXX_FLAGS "-fsanitize=address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer" CACHE STRING "")
+set(BRINECAST_SANITIZED ON CACHE BOOL "")

@@ -1,5 +1,6 @@
 # Thread sanitizer: cmake -G Ninja -C tools/build/threads.cmake -S . -B build/threads
 include(${CMAKE_CURRENT_LIST_DIR}/common.cmake)
 set(CMAKE_BUILD_TYPE RelWithDebInfo CACHE STRING "")
-set(CMAKE_CXX_FLAGS_RELWITHDEBINFO "-O1 -g" CACHE STRING "")
+set(CMAKE_CXX_FLAGS_RELWITHDEBINFO "-O1 -g1" CACHE STRING "")
 set(CMAKE_CXX_FLAGS "-fsanitize=thread" CACHE STRING "")
+set(BRINECAST_SANITIZED ON CACHE BOOL "")
