@@ -226,7 +226,8 @@ StateFits fit_states(DaysOfWeather const& days) {
     };
     double const quantity_contrast = contrast(&Sums::quantity), value_contrast = contrast(&Sums::value);
     for (std::size_t m = 0; m < 12; ++m) {
-      auto const& [dry, wet] = sums[m];
+      auto const& dry = sums[m][0];
+      auto const& wet = sums[m][1];
       double const count = dry.count + wet.count, wet_share = wet.count / count;
       auto const mean_of = [&](Sums const& state, ResidualVector Sums::*of, double difference) {
         double const whole = ((dry.*of)[i] + (wet.*of)[i]) / count;
