@@ -91,6 +91,8 @@ template <class... Cases>
 struct Overloaded : Cases... {
   using Cases::operator()...;
 };
+template <class... Cases>
+Overloaded(Cases...) -> Overloaded<Cases...>;  // clang 14 deduces no aggregates
 
 /// Hands every stored part of a task to an encoder or decoder, in the order of the schema.
 template <class Coder, class Result>

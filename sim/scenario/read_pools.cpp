@@ -532,7 +532,6 @@ double great_circle_m(Position a, Position b) {
 
 FleetTraits read_fleet_traits(std::optional<TableReader> traits, Scenario const& scenario) {
   FleetTraits result;
-  result.numbers.resize(pool_columns().size());
   if (!traits) return result;
   for (std::size_t i = 0; i < pool_columns().size(); ++i) {
     PoolColumn const& column = pool_columns()[i];

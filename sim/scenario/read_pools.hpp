@@ -23,7 +23,8 @@ struct WordShare {
 
 /// What [fleet.traits] says of pools whose list leaves a trait out.
 struct FleetTraits {
-  std::vector<std::optional<Distribution>> numbers;  // parallel to pool_columns(); empty: the documented fallback
+  /// Parallel to pool_columns(); an empty entry takes the documented fallback.
+  std::vector<std::optional<Distribution>> numbers = std::vector<std::optional<Distribution>>(pool_columns().size());
   std::map<PoolWord, std::vector<WordShare>> words;
 };
 

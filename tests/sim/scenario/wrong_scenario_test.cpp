@@ -282,6 +282,16 @@ TEST_CASE("all problems of a scenario and its list are told at once, in the orde
       "pools.csv:2: column cover: \"nun\" is unknown; write one of none, bubble, solid\n");
 }
 
+TEST_CASE("a key that the parser itself does not expect is a mistake like any other", "[sim][scenario][hostile]") {
+  // toml++ 3.3.0 asserts here.
+  CHECK(problems_of(spoiled(town_toml, "[outputs]", "[# outputs]"), town_pools) ==
+        "town.toml:79:2: this is not valid TOML (key: expected bare key starting character or string delimiter, saw "
+        "'#'); toml.io describes the format\n");
+  CHECK(problems_of(spoiled(town_toml, "[outputs]", "[. outputs]"), town_pools) ==
+        "town.toml:79:2: this is not valid TOML (key: expected bare key starting character or string delimiter, saw "
+        "'.'); toml.io describes the format\n");
+}
+
 TEST_CASE("no truncation of a scenario or its list does more than report problems", "[sim][scenario][hostile]") {
   for (std::size_t length = 0; length < town_toml.size(); length += 7) {
     std::string const lines = problems_of(town_toml.substr(0, length), town_pools);
