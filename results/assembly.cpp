@@ -16,6 +16,7 @@
 #include <limits>
 #include <map>
 #include <memory>
+#include <new>
 
 #include "results/digest.hpp"
 #include "results/error.hpp"
@@ -60,6 +61,7 @@ class Assembly {
 
   /// Lays out all variables and writes those that describe the run.
   void begin() {
+    ask_for_memory();
     create_datasets();
     write_run();
   }
@@ -177,6 +179,19 @@ class Assembly {
       }
     }
     return chunk;
+  }
+
+  /// HDF5 may crash where memory runs out, so what it will need is asked for before; throws std::bad_alloc.
+  void ask_for_memory() const {
+    constexpr std::size_t base = std::size_t{12} << 20, a_variable = std::size_t{1} << 16;
+    constexpr hsize_t largest_chunk_cache = hsize_t{1} << 20;  // HDF5's default
+    std::size_t wanted = base;
+    for (auto const& variable : variables()) {
+      hsize_t bytes = sizeof(double);
+      for (hsize_t const size : chunk_of(variable)) bytes *= size;
+      wanted += a_variable + std::min(bytes, largest_chunk_cache);
+    }
+    ::operator delete(::operator new(wanted));
   }
 
   void create_datasets() {
@@ -481,8 +496,14 @@ void assemble(std::filesystem::path const& path, std::span<Journal const> journa
   } catch (H5::Exception const& error) {
     int const reason = errno;
     abandon(std::move(assembly));
-    give_up(reason == ENOSPC || reason == EFBIG || reason == EDQUOT ? std::generic_category().message(reason)
-                                                                    : words_of(error));
+    bool const no_room = reason == ENOSPC || reason == EFBIG || reason == EDQUOT || reason == ENOMEM;
+    give_up(no_room ? std::generic_category().message(reason) : words_of(error));
+  } catch (std::bad_alloc const&) {
+    abandon(std::move(assembly));
+    give_up("out of memory");
+  } catch (std::exception const& error) {
+    abandon(std::move(assembly));
+    give_up(error.what());
   }
   assembly.reset();
   try {

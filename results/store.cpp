@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <new>
 #include <set>
 
 #include "results/assembly.hpp"
@@ -92,6 +93,9 @@ void ResultStore::write_queue(std::stop_token const& stop) {
       journal_.sync();
     } catch (ResultError const& error) {
       failure = error.what();
+    } catch (std::bad_alloc const&) {
+      failure = fmt::format("{}: cannot be written (out of memory); finished tasks are kept, go on with --resume",
+                            journal_path_.string());
     }
     lock.lock();
     writing_ = false;

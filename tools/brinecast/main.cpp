@@ -2,9 +2,12 @@
 
 #include <fmt/format.h>
 
+#include <cerrno>
 #include <exception>
 #include <iostream>
 #include <new>
+#include <string>
+#include <system_error>
 
 #include "sim/scenario/problems.hpp"
 #include "tools/brinecast/command.hpp"
@@ -60,7 +63,11 @@ int main(int argc, char** argv) {
   } catch (std::bad_alloc const&) {
     std::cerr << "brinecast: out of memory; use fewer pools or replicates at a time, or fewer --threads\n";
   } catch (std::exception const& error) {
-    std::cerr << "brinecast: " << error.what() << '\n';
+    std::string const what = error.what();
+    // What the system and TBB say when a thread cannot be started.
+    bool const no_thread = what.find(std::generic_category().message(EAGAIN)) != std::string::npos;
+    std::cerr << "brinecast: " << what << (no_thread ? "; no room for another thread: use fewer --threads" : "")
+              << '\n';
   }
   return tools::input_at_fault;
 }
