@@ -290,7 +290,8 @@ std::string verdict_of(Sampler& sampler, RunDescription const& run) {
         "to {:.2f}, holds zero; {}.",
         fees ? "earns clearly the most" : "costs clearly the least", names[best].name, names[second].name,
         difference.interval.mean, run.currency, difference.simultaneous.low, difference.simultaneous.high,
-        std::isfinite(needed) ? fmt::format("about {:.0f} replicates would separate them", needed)
+        std::isfinite(needed) ? fmt::format("about {:.0f} replicates would separate them, {:.0f} more", needed,
+                                            std::max(0.0, needed - static_cast<double>(replicates)))
                               : std::string("they do not differ in any season"));
   }
   bool const same_fees = std::all_of(revenues.begin(), revenues.end(), [&](auto const& r) { return r == revenues[0]; });

@@ -29,7 +29,7 @@ std::string difference_text(PairedDifference const& difference, int decimals) {
 void append_group(std::string& text, Comparison const& comparison, GroupComparison const& group) {
   auto const& policies = comparison.run.policies;
   auto out = std::back_inserter(text);
-  fmt::format_to(out, "\n{} ({} pools)\n", group.name, group.pools);
+  fmt::format_to(out, "\n{} ({})\n", group.name, count_text(group.pools, "pool"));
   std::vector<std::vector<std::string>> values = {{"mean of a season"}};
   for (auto const& policy : policies) values[0].push_back(policy.name);
   for (auto const& each : group.figures) {
@@ -40,10 +40,11 @@ void append_group(std::string& text, Comparison const& comparison, GroupComparis
   }
   text += table_text(values);
   if (policies.size() < 2) return;
-  std::vector<std::vector<std::string>> differences = {
-      {fmt::format("difference to {} (95 % interval)", policies[comparison.baseline].name)}};
+  std::vector<std::vector<std::string>> differences = {{fmt::format(
+      "difference to {}{}", policies[comparison.baseline].name, comparison.replicates > 1 ? " (95 % interval)" : "")}};
   for (std::size_t p = 0; p < policies.size(); ++p) {
-    if (p != comparison.baseline) differences[0].push_back(policies[p].name + " ");
+    // Room for the star under the name.
+    if (p != comparison.baseline) differences[0].push_back(policies[p].name + (comparison.replicates > 1 ? " " : ""));
   }
   for (auto const& each : group.figures) {
     differences.push_back({label_of(*each.figure, comparison)});
@@ -52,6 +53,18 @@ void append_group(std::string& text, Comparison const& comparison, GroupComparis
     }
   }
   text += "\n" + table_text(differences);
+}
+
+/// Which policy is best, figure by figure of the whole fleet.
+std::string chances_table(Comparison const& comparison) {
+  std::vector<std::vector<std::string>> rows = {{"chance of being best, %"}};
+  for (auto const& policy : comparison.run.policies) rows[0].push_back(policy.name);
+  for (auto const& each : comparison.groups.front().figures) {
+    if (!each.figure->headline || each.figure->better == Better::neither) continue;
+    rows.push_back({std::string(each.figure->label)});
+    for (auto const& policy : each.policies) rows.back().push_back(number_text(100.0 * policy.probability_best, 1));
+  }
+  return table_text(rows);
 }
 
 nlohmann::json number(double value) { return std::isfinite(value) ? nlohmann::json(value) : nlohmann::json(nullptr); }
@@ -83,11 +96,14 @@ nlohmann::json policies_json(Comparison const& comparison, std::vector<PolicyFig
 
 std::string comparison_text(Comparison const& comparison) {
   auto const& run = comparison.run;
-  std::string text = fmt::format("{}: {} pools, {} days, {} paired replicates, seed {}\n", run.scenario_name,
-                                 run.pools.size(), run.days, comparison.replicates, run.seed);
+  std::string text = fmt::format("{}: {}, {}, {}, seed {}\n", run.scenario_name, count_text(run.pools.size(), "pool"),
+                                 count_text(static_cast<std::size_t>(run.days), "day"),
+                                 count_text(comparison.replicates, "paired replicate"), run.seed);
   for (auto const& group : comparison.groups) append_group(text, comparison, group);
-  if (comparison.run.policies.size() > 1) {
-    text += "\n* differs from the baseline at the 5 % level, corrected over the policies of a line (Holm)\n";
+  if (run.policies.size() > 1 && comparison.replicates > 1) {
+    text += "\n" + chances_table(comparison) +
+            "\n* differs from the baseline at the 5 % level, corrected over the policies of a line (Holm);\n"
+            "  intervals hold for each line alone, those of the closing sentence for all comparisons (Bonferroni)\n";
   }
   if (comparison.pools_figure != nullptr) {
     auto const& figure = *comparison.pools_figure;
@@ -143,15 +159,17 @@ std::string comparison_csv(Comparison const& comparison) {
 
 std::string comparison_json(Comparison const& comparison) {
   auto const& run = comparison.run;
-  nlohmann::json json = {{"format", "brinecast comparison"},
-                         {"format_version", 1},
-                         {"scenario", run.scenario_name},
-                         {"seed", run.seed},
-                         {"replicates", comparison.replicates},
-                         {"confidence", confidence},
-                         {"baseline", run.policies[comparison.baseline].name},
-                         {"verdict", comparison.verdict},
-                         {"groups", nlohmann::json::array()}};
+  nlohmann::json json = {
+      {"format", "brinecast comparison"},
+      {"format_version", 1},
+      {"scenario", run.scenario_name},
+      {"seed", run.seed},
+      {"replicates", comparison.replicates},
+      {"confidence", confidence},
+      {"correction", "p values: Holm; simultaneous intervals: Bonferroni; over the policies of a figure"},
+      {"baseline", run.policies[comparison.baseline].name},
+      {"verdict", comparison.verdict},
+      {"groups", nlohmann::json::array()}};
   for (auto const& group : comparison.groups) {
     nlohmann::json entry = {{"name", group.name}, {"pools", group.pools}, {"figures", nlohmann::json::array()}};
     for (auto const& each : group.figures) {

@@ -170,8 +170,9 @@ nlohmann::json quantiles_json(Quantiles const& q, double factor = 1.0) {
 
 std::string supplies_text(SuppliesPlan const& plan) {
   auto const& run = plan.run;
-  std::string text = fmt::format("{}: supplies and work under {}, {} pools, {} seasons simulated\n", run.scenario_name,
-                                 run.policies[plan.policy].name, run.pools.size(), plan.replicates);
+  std::string text = fmt::format("{}: supplies and work under {}, {}, {} simulated\n", run.scenario_name,
+                                 run.policies[plan.policy].name, count_text(run.pools.size(), "pool"),
+                                 count_text(plan.replicates, "season"));
   text += "\nneeded by month: median (P10 to P90)\n" + needs_table(plan);
   text +=
       fmt::format("\norders after stock in hand: each material runs out in at most {:.0f} % of seasons like these\n",
@@ -192,9 +193,10 @@ std::string supplies_text(SuppliesPlan const& plan) {
   }
   if (static_cast<double>(plan.replicates + 1) * stock_out_share < 1.0) {
     text += "\n" +
-            wrapped(fmt::format("With {} seasons the safe stock is the largest need seen; use at least {:.0f} "
+            wrapped(fmt::format("With {} the safe stock is the largest need seen; use at least {:.0f} "
                                 "replicates to tell {:.0f} % apart.",
-                                plan.replicates, std::ceil(1.0 / stock_out_share) - 1.0, 100.0 * stock_out_share)) +
+                                count_text(plan.replicates, "season"), std::ceil(1.0 / stock_out_share) - 1.0,
+                                100.0 * stock_out_share)) +
             "\n";
   }
   return text + "\n" +

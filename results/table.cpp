@@ -52,6 +52,10 @@ std::string signed_number(double value, int decimals) {
   return text.front() == '-' || zero || std::isnan(value) ? text : "+" + text;
 }
 
+std::string count_text(std::size_t count, std::string_view one) {
+  return fmt::format("{} {}{}", count, one, count == 1 ? "" : "s");
+}
+
 std::string wrapped(std::string_view paragraph) {
   constexpr std::size_t longest = 100;
   std::string text;

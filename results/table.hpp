@@ -15,6 +15,9 @@ std::string table_text(std::vector<std::vector<std::string>> const& rows, std::s
 std::string number_text(double value, int decimals);
 std::string signed_number(double value, int decimals);
 
+/// "1 pool", "2 pools".
+std::string count_text(std::size_t count, std::string_view one);
+
 /// Breaks a paragraph at spaces into lines of at most 100 characters.
 std::string wrapped(std::string_view paragraph);
 

@@ -387,8 +387,9 @@ std::string report_page(ResultFile const& file, ReportOptions const& options) {
   std::string const credit = run.road_attribution.empty() ? "" : " Road data: " + html_text(run.road_attribution) + ".";
   return filled(page_html,
                 {{"title", html_text(run.scenario_name)},
-                 {"subtitle", fmt::format("{} pools, {} days from {}, {} simulated seasons", run.pools.size(), run.days,
-                                          date_text(run.first_day), fleet.replicates)},
+                 {"subtitle", fmt::format("{}, {} from {}, {}", count_text(run.pools.size(), "pool"),
+                                          count_text(static_cast<std::size_t>(run.days), "day"),
+                                          date_text(run.first_day), count_text(fleet.replicates, "simulated season"))},
                  {"verdict", html_text(fleet.verdict)},
                  {"cards", cards(fleet)},
                  {"headline_table", comparison_table(fleet, true,

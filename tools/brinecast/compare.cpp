@@ -35,7 +35,7 @@ int run_compare(Arguments const& arguments) {
                              "also compare within groups")("pools", po::value(&pools)->value_name("N"),
                                                            "list the N pools that lose most in a figure")(
       "figure", po::value(&options.figure)->value_name("NAME")->default_value(options.figure),
-      "figure that the pools are listed for, by its name in the CSV output");
+      "figure that the pools are listed for, by its name in the CSV output; alone it lists ten");
   // clang-format on
   line.epilogue(
       "Differences are paired: in equal replicates all policies meet the same weather and chance. Intervals hold at\n"
@@ -48,7 +48,8 @@ int run_compare(Arguments const& arguments) {
                      : by == "neighbourhood" ? results::Grouping::neighbourhood
                      : by == "month"         ? results::Grouping::month
                                              : results::Grouping::none;
-  options.pools = values->count("pools") > 0 ? static_cast<std::size_t>(pools.value) : 0;
+  bool const figure_named = !(*values)["figure"].defaulted();
+  options.pools = values->count("pools") > 0 ? static_cast<std::size_t>(pools.value) : figure_named ? 10 : 0;
   try {
     results::ResultFile const file((*values)["file"].as<std::string>());
     auto const comparison = results::compare(file, options);
