@@ -3,6 +3,7 @@ in other programs."""
 import json
 import os
 import pathlib
+import pty
 import shutil
 import subprocess
 import sys
@@ -70,6 +71,23 @@ def call(*words, code=0, env=None):
     check(f"{' '.join(map(str, words))}: exit code {done.returncode}, expected {code}\n{done.stderr}",
           done.returncode == code)
     return done
+
+
+def in_terminal(*words, env):
+    """What a run writes to standard error when that is a terminal."""
+    ours, theirs = pty.openpty()
+    process = subprocess.Popen([PROGRAM, *map(str, words)], stderr=theirs, stdout=subprocess.DEVNULL, cwd=WORK,
+                               env={**os.environ, **env})
+    os.close(theirs)
+    shown = b""
+    try:
+        while piece := os.read(ours, 65536):
+            shown += piece
+    except OSError:  # the other end is closed
+        pass
+    check("the run in a terminal ends well", process.wait(timeout=300) == 0)
+    os.close(ours)
+    return shown.decode().replace("\r\n", "\n")
 
 
 def datasets(file):
@@ -164,6 +182,44 @@ def main():
     check("an unknown policy is suggested",
           "did you mean weekly" in call("run", scenario, "--out", "b.h5", "--policies", "weakly", code=2).stderr)
 
+    check("a list without a policy is refused",
+          "names no policy" in call("run", scenario, "--out", "b.h5", "--policies", ",", code=2).stderr)
+    check("a policy named twice is refused",
+          "twice" in call("run", scenario, "--out", "b.h5", "--policies", "weekly,weekly", code=2).stderr)
+    check("a refused list leaves nothing behind", not list(WORK.glob("b.h5*")))
+
+    # One season has no interval, and counts of one are singular.
+    call("run", scenario, "--out", "season.h5", "--replicates", 1)
+    text = call("compare", "season.h5").stdout
+    check("one season is no spread", "1 paired replicate," in text and "interval" not in text and "* " not in text)
+    check("one season is said to be one", "one season says nothing" in text)
+
+    # Nothing but plain words goes to a log; a terminal gets one line that is written over, without colours.
+    check("a log holds no control characters", not any(c < " " and c != "\n" for c in done.stderr))
+    check("a log tells how far the run is and how fast", "6 of 6 seasons, 0 s left" in done.stderr)
+    for variables in ({}, {"NO_COLOR": "1"}):
+        shown = in_terminal("run", scenario, "--out", "terminal.h5", "--replace", env=variables)
+        check(f"a terminal sees progress, remaining time and throughput ({variables})",
+              "\r" in shown and "left" in shown and "pool-hours a second" in shown)
+        check(f"no colours ({variables})", "\x1b" not in shown)
+
+    # Another version of the format is refused, and both are named.
+    for version in (1, 99):
+        shutil.copy(WORK / "one.h5", WORK / "version.h5")
+        with h5py.File(WORK / "version.h5", "r+") as file:
+            here = int(file.attrs["format_version"])
+            file.attrs.modify("format_version", version)
+        refused = call("compare", "version.h5", code=1).stderr
+        check(f"format version {version} is refused by name",
+              f"format_version {version} " in refused and f"reads {here}" in refused and refused.count("\n") == 1)
+
+    text = call("compare", "one.h5", "--figure", "salt_added").stdout
+    check("a figure alone lists its pools", 'pools behind "salt, kg"' in text)
+    check("pools of an unknown figure are refused with the known ones",
+          "known are" in call("compare", "one.h5", "--figure", "sand", code=1).stderr)
+    check("compare says how likely each policy is the best", "chance of being best, %" in
+          call("compare", "one.h5").stdout)
+    check("compare states its corrections", all(word in call("compare", "one.h5").stdout for word in ("Holm", "Bonferroni")))
     text = call("compare", "one.h5", "--baseline", "weekly").stdout
     for wanted in ("free chlorine in range", "call-outs", "visits", "driving", "salt", "acid", "cost per pool and month",
                    "95 %"):

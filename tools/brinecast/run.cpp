@@ -74,11 +74,16 @@ std::vector<std::string> split_at_commas(std::string const& list) {
   return words;
 }
 
-/// Keeps the named policies, in the scenario's order. Returns a line about a name that is not there, or "".
+/// Keeps the named policies, in the scenario's order. Returns a line about what is wrong with the names, or "".
 std::string keep_policies(sim::Scenario& scenario, std::vector<std::string> const& wanted) {
   std::vector<std::string> known;
   for (auto const& policy : scenario.policies) known.push_back(policy.name);
+  if (wanted.empty())
+    return fmt::format("--policies names no policy; {} has {}", scenario.path.string(), fmt::join(known, ", "));
   for (auto const& name : wanted) {
+    if (std::count(wanted.begin(), wanted.end(), name) > 1) {
+      return fmt::format("--policies names \"{}\" twice; name each policy once", name);
+    }
     if (std::find(known.begin(), known.end(), name) != known.end()) continue;
     std::string const near = sim::nearest_word(name, known);
     return fmt::format("--policies: {} has no policy \"{}\"; {}", scenario.path.string(), name,
