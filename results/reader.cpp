@@ -57,6 +57,28 @@ std::vector<std::size_t> shape_of(H5::DataSet const& dataset) {
   return {sizes.begin(), sizes.end()};
 }
 
+/// Length of a variable that spans one axis.
+std::size_t length_of(H5::H5File const& file, std::string const& name) {
+  auto const sizes = shape_of(file.openDataSet(name));
+  if (sizes.size() != 1)
+    throw H5::DataSetIException(name, fmt::format("{} has {} axes instead of 1", name, sizes.size()));
+  return sizes.front();
+}
+
+/// The run's lists are written in full, so that what a list claims to hold must fit the bytes kept for it: no damaged
+/// length makes the reader ask for memory that the file cannot fill. Deflate packs at most 1032 to 1 (zlib, technical
+/// details).
+void check_claim(H5::H5File const& file, std::string const& name) {
+  auto const dataset = file.openDataSet(name);
+  constexpr double most_packed = 1032.0;
+  auto const claimed = static_cast<double>(dataset.getSpace().getSimpleExtentNpoints());
+  auto const kept_bytes = static_cast<double>(std::min<hsize_t>(dataset.getStorageSize(), file.getFileSize()));
+  if (claimed * static_cast<double>(dataset.getDataType().getSize()) > most_packed * kept_bytes) {
+    throw H5::DataSetIException(name,
+                                fmt::format("{} claims {:.0f} values in {:.0f} bytes", name, claimed, kept_bytes));
+  }
+}
+
 std::vector<double> numbers(H5::H5File const& file, std::string const& name) {
   auto const dataset = file.openDataSet(name);
   std::vector<double> values(static_cast<std::size_t>(dataset.getSpace().getSimpleExtentNpoints()));
@@ -64,7 +86,13 @@ std::vector<double> numbers(H5::H5File const& file, std::string const& name) {
   return values;
 }
 
+std::vector<double> list_of_numbers(H5::H5File const& file, std::string const& name) {
+  check_claim(file, name);
+  return numbers(file, name);
+}
+
 std::vector<std::string> texts(H5::H5File const& file, std::string const& name) {
+  check_claim(file, name);
   auto const dataset = file.openDataSet(name);
   std::vector<char*> pointers(static_cast<std::size_t>(dataset.getSpace().getSimpleExtentNpoints()));
   if (pointers.empty()) return {};
@@ -88,7 +116,7 @@ class Lists {
       list.resize(values.size());
       for (std::size_t i = 0; i < values.size(); ++i) list[i].*member = values[i];
     } else {
-      auto const values = numbers(file_, name);
+      auto const values = list_of_numbers(file_, name);
       list.resize(values.size());
       for (std::size_t i = 0; i < values.size(); ++i) list[i].*member = static_cast<Member>(values[i]);
     }
@@ -129,8 +157,10 @@ RunDescription read_run(H5::H5File const& file) {
   }
   file.openAttribute("seed").read(H5::PredType::NATIVE_UINT64, &run.seed);
   run.utc_offset_h = number_attribute(file, "utc_offset_h");
-  run.replicates = static_cast<std::uint32_t>(shape_of(file.openDataSet("replicate")).front());
-  run.days = static_cast<int>(shape_of(file.openDataSet("day")).front());
+  check_claim(file, "replicate");
+  check_claim(file, "day");
+  run.replicates = static_cast<std::uint32_t>(length_of(file, "replicate"));
+  run.days = static_cast<int>(length_of(file, "day"));
   run.first_day = first_day_of(file);
   Lists const lists(file);
   lists.read(run.policies, "policy", &PolicyEntry::name);
@@ -191,7 +221,7 @@ RunDescription read_run(H5::H5File const& file) {
   lists.read(run.input_files, "input_file", &InputFileEntry::path);
   lists.read(run.input_files, "input_sha256", &InputFileEntry::sha256);
   lists.read(run.input_files, "input_text", &InputFileEntry::text);
-  for (double const works : numbers(file, "day_working")) run.working_days.push_back(works > 0.0 ? 1 : 0);
+  for (double const works : list_of_numbers(file, "day_working")) run.working_days.push_back(works > 0.0 ? 1 : 0);
   if (file.nameExists("trace_pool")) {
     for (auto const& name : texts(file, "trace_pool")) {
       auto const pool =
@@ -258,7 +288,7 @@ void check_stands_alone(H5::H5File const& file, std::filesystem::path const& pat
 
 void check_variables(H5::H5File const& file, RunDescription const& run, std::filesystem::path const& path) {
   auto lengths = axis_lengths(run);
-  lengths[static_cast<std::size_t>(Axis::visit)] = shape_of(file.openDataSet("visit")).front();
+  lengths[static_cast<std::size_t>(Axis::visit)] = length_of(file, "visit");
   for (auto const& variable : variables()) {
     std::vector<std::size_t> expected;
     bool stored = true;
@@ -316,7 +346,11 @@ RunRecord const& ResultFile::record() const { return parts_->record; }
 bool ResultFile::has(std::string_view variable) const { return parts_->file.nameExists(std::string(variable)); }
 
 std::vector<std::size_t> ResultFile::shape(std::string_view variable) const {
-  return shape_of(parts_->file.openDataSet(std::string(variable)));
+  try {
+    return shape_of(parts_->file.openDataSet(std::string(variable)));
+  } catch (H5::Exception const& error) {
+    refuse(parts_->path, fmt::format("variable {} is damaged ({})", variable, words_of(error)));
+  }
 }
 
 std::vector<double> ResultFile::read(std::string_view variable) const {

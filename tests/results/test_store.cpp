@@ -250,6 +250,50 @@ TEST_CASE("a result file that refers to other files is refused", "[results][read
   }
 }
 
+TEST_CASE("a list that claims more values than its bytes can hold is refused before memory is asked for",
+          "[results][reader][hostile]") {
+  TemporaryDirectory const directory;
+  auto const path = whole_file(directory / "a.h5", tests::made_up_run({})).string();
+  hid_t const file = H5Fopen(path.c_str(), H5F_ACC_RDWR, H5P_DEFAULT);
+  REQUIRE(file >= 0);
+  auto const replace = [&](char const* name, hid_t space) {
+    REQUIRE(H5Ldelete(file, name, H5P_DEFAULT) >= 0);
+    hid_t const creation = H5Pcreate(H5P_DATASET_CREATE);
+    if (H5Sget_simple_extent_ndims(space) == 1) {
+      hsize_t const chunk = 1024;
+      H5Pset_chunk(creation, 1, &chunk);
+    }
+    hid_t const dataset = H5Dcreate2(file, name, H5T_NATIVE_DOUBLE, space, H5P_DEFAULT, creation, H5P_DEFAULT);
+    REQUIRE(dataset >= 0);
+    H5Dclose(dataset);
+    H5Pclose(creation);
+    H5Sclose(space);
+    REQUIRE(H5Fclose(file) >= 0);
+  };
+  hsize_t const length = 1'000'000'000'000;
+  for (char const* const name : {"pool_longitude", "replicate", "day_working"}) {
+    DYNAMIC_SECTION("numbers of " << name) {
+      replace(name, H5Screate_simple(1, &length, nullptr));
+      CHECK_THROWS_WITH(results::ResultFile(path),
+                        Contains(std::string(name) + " claims 1000000000000 values in 0 bytes"));
+    }
+  }
+  SECTION("texts") {
+    replace("pool", H5Screate_simple(1, &length, nullptr));
+    CHECK_THROWS_WITH(results::ResultFile(path), Contains("pool claims 1000000000000 values in 0 bytes"));
+  }
+  SECTION("an axis without a length") {
+    replace("visit", H5Screate(H5S_SCALAR));
+    CHECK_THROWS_WITH(results::ResultFile(path), Contains("visit has 0 axes instead of 1"));
+  }
+}
+
+TEST_CASE("the shape of a variable that is not there is a plain error", "[results][reader][hostile]") {
+  TemporaryDirectory const directory;
+  results::ResultFile const file(whole_file(directory / "a.h5", tests::made_up_run({})));
+  CHECK_THROWS_AS(file.shape("no_such_variable"), results::ResultError);
+}
+
 TEST_CASE("a flipped byte never passes for other data", "[results][reader][hostile]") {
   TemporaryDirectory const directory;
   auto const run = tests::made_up_run({.policies = 2, .pools = 5, .replicates = 2, .days = 20});
