@@ -262,7 +262,7 @@ class Planner {
       return samples;
     };
     Samples const service = hours("month_service_time"), driving = hours("month_driving_time"),
-                  overtime = hours("month_overtime");
+                  overtime = hours("month_overtime"), shortages = by_month("month_shortages");
     double payload = 0.0;
     plan_.smallest_payload_kg = std::numeric_limits<double>::infinity();
     for (auto const& technician : run_.technicians) {
@@ -275,6 +275,7 @@ class Planner {
       month.service_h = quantiles_of(column(service, m));
       month.driving_h = quantiles_of(column(driving, m));
       month.overtime_h = quantiles_of(column(overtime, m));
+      month.shortages = quantiles_of(column(shortages, m));
       month.load_kg = quantiles_of(column(month_load_kg_, m));
       month.van_loads = std::ceil(month.load_kg.p90 / payload);
     }

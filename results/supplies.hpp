@@ -41,6 +41,7 @@ struct MaterialPlan {
 struct MonthWork {
   Quantiles service_h, driving_h, overtime_h;  // of the whole fleet
   Quantiles load_kg;                           // of all materials
+  Quantiles shortages;                         // visits that wanted a cell and had none
   double van_loads = 0.0;                      // P90 of the load in mean payloads
   double capacity_h = 0.0;                     // shifts of all technicians less breaks, on working days
 };

@@ -120,12 +120,12 @@ std::string stock_table(SuppliesPlan const& plan) {
 
 std::string work_table(SuppliesPlan const& plan) {
   std::vector<std::vector<std::string>> rows = {
-      {"month", "work at pools, h", "driving, h", "overtime, h", "capacity, h", "load at P90",
+      {"month", "work at pools, h", "driving, h", "overtime, h", "visits short of a cell", "capacity, h", "load at P90",
        plan.units == Units::si ? "material, kg" : "material, lb", "van loads"}};
   for (std::size_t m = 0; m < plan.months.size(); ++m) {
     auto const& work = plan.work[m];
     rows.push_back({month_text(plan.months[m]), range_text(work.service_h, 1.0), range_text(work.driving_h, 1.0),
-                    range_text(work.overtime_h, 1.0), number_text(work.capacity_h, 0),
+                    range_text(work.overtime_h, 1.0), range_text(work.shortages, 1.0), number_text(work.capacity_h, 0),
                     percent_text((work.service_h.p90 + work.driving_h.p90) / work.capacity_h),
                     range_text(work.load_kg, plan.units == Units::si ? 1.0 : pounds_per_kg),
                     number_text(work.van_loads, 0)});
@@ -240,6 +240,7 @@ std::string supplies_csv(SuppliesPlan const& plan) {
     spread("work", period, "service", "h", work.service_h, 1.0);
     spread("work", period, "driving", "h", work.driving_h, 1.0);
     spread("work", period, "overtime", "h", work.overtime_h, 1.0);
+    spread("work", period, "shortages", "1", work.shortages, 1.0);
     single("work", period, "capacity", "h", work.capacity_h, "");
     spread("vans", period, "material", mass_units, work.load_kg, mass_factor);
     single("vans", period, "loads", "1", work.van_loads, "");
@@ -306,6 +307,7 @@ std::string supplies_json(SuppliesPlan const& plan) {
                             {"service_h", quantiles_json(work.service_h)},
                             {"driving_h", quantiles_json(work.driving_h)},
                             {"overtime_h", quantiles_json(work.overtime_h)},
+                            {"shortages", quantiles_json(work.shortages)},
                             {"capacity_h", work.capacity_h},
                             {"material", quantiles_json(work.load_kg, mass_factor)},
                             {"van_loads", number(work.van_loads)}});

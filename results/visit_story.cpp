@@ -174,6 +174,7 @@ std::string visit_story_text(ResultFile const& file, VisitQuery const& query, si
     };
     line("read", listed(visits, n, readings, units, false));
     line("rules", sim::words_of_rules(visits.bits("rules", n)));
+    line("lacked", sim::words_of_shortages(visits.bits("shortages", n)));
     line("added", listed(visits, n, doses, units, true));
     line("did", fmt::format("{}", fmt::join(task_words(visits.bits("tasks", n)), ", ")));
     line("left", fmt::format("output {:.0f} %, pump {:.1f} h a day", 100.0 * visits.value("output_setting", n),
@@ -194,6 +195,7 @@ std::string visit_story_json(ResultFile const& file, VisitQuery const& query) {
     entry["reasons"] = sim::words_of_reasons(visits.bits("reasons", n));
     entry["readings"] = as_json(visits, n, readings);
     entry["rules"] = sim::words_of_rules(visits.bits("rules", n));
+    entry["lacked"] = sim::words_of_shortages(visits.bits("shortages", n));
     entry["tasks"] = task_words(visits.bits("tasks", n));
     entry["doses"] = as_json(visits, n, doses);
     entry["output_setting"] = visits.value("output_setting", n);

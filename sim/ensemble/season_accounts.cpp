@@ -53,6 +53,7 @@ void SeasonTask::settle_accounts() {
   for (Stop const& stop : stops_) {
     settle_visit(stop);
     work_s[index_of(stop.technician)] += service_s(stop);
+    settle_cell(stop);
     if (scenario_.outputs.visit_log) log_visit(stop);
   }
   for (std::size_t t = 0; t < work_s.size(); ++t) {
@@ -94,6 +95,7 @@ void SeasonTask::settle_visit(Stop const& stop) {
   enter(pools.late_visits, months.late_visits, !call_out && day_ > file.wanted_since ? 1.0 : 0.0);
   enter(pools.cell_cleanings, months.cell_cleanings, cleaned ? 1.0 : 0.0);
   enter(pools.cells_replaced, months.cells_replaced, actions.replace_cell ? 1.0 : 0.0);
+  enter(pools.shortages, months.shortages, stop.visit.decision.shortages != 0 ? 1.0 : 0.0);
   enter(pools.service_time, months.service_time, work_s);
   enter(pools.revenue, months.revenue, fee_per_visit(policy_, scenario_.pools[i], call_out));
   pools.driving_time[i] += stop.driving_share_s;
@@ -113,6 +115,16 @@ void SeasonTask::settle_visit(Stop const& stop) {
   if (call_out) file.called_on = -1;
 }
 
+/// Each cell fitted, or first wanted in vain, orders one; what was carried for nothing goes back.
+void SeasonTask::settle_cell(Stop const& stop) {
+  PoolFile& file = files_[index_of(stop.pool)];
+  VisitDecision const& decision = stop.visit.decision;
+  bool const lacked = has(decision.shortages, Shortage::cell);
+  if (!decision.actions.replace_cell && stop.cell_at_hand) cell_stock_.put_back();
+  if ((decision.actions.replace_cell || lacked) && !file.cell_ordered) cell_stock_.order(day_);
+  if (decision.actions.replace_cell || lacked) file.cell_ordered = lacked;
+}
+
 void SeasonTask::log_visit(Stop const& stop) {
   auto const [block, lane] = fleet_.slot_of_pool[index_of(stop.pool)];
   PoolControls const& controls = fleet_.blocks[block].controls;
@@ -125,6 +137,7 @@ void SeasonTask::log_visit(Stop const& stop) {
                             .tasks = decision.tasks,
                             .reasons = stop.reasons,
                             .rules = decision.rules,
+                            .shortages = decision.shortages,
                             .free_chlorine_reading = logged(readings.free_chlorine_kg_per_m3),
                             .ph_reading = logged(readings.ph),
                             .alkalinity_reading = logged(readings.alkalinity_mol_per_m3),

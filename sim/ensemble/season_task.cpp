@@ -51,6 +51,7 @@ SeasonTask::SeasonTask(Prepared const& prepared, TaskId task, SeasonWeather cons
       working_days_(number_working_days(scenario_)),
       fleet_(make_fleet(scenario_, scenario_.seed, task.replicate, settings_)),
       files_(scenario_.pools.size()),
+      cell_stock_(scenario_.supplies.cells_in_stock, scenario_.supplies.cell_lead_days),
       knowledge_(scenario_.sites.size()),
       wanted_reasons_(scenario_.pools.size()),
       stops_of_block_(fleet_.blocks.size()) {
@@ -124,6 +125,7 @@ bool SeasonTask::run(std::function<bool()> const& cancelled, std::function<bool(
     begin_day();
     find_wanted_visits();
     build_rounds();
+    hand_out_cells();
     advance_hours(cores_idle());
     settle_accounts();
     end_day();
@@ -270,6 +272,19 @@ void SeasonTask::build_rounds() {
   }
 }
 
+/// Before any pool is visited, so that the result does not depend on who is simulated first: the pools that wait for a
+/// cell come first, then the others that may need one, each in the order of the rounds.
+void SeasonTask::hand_out_cells() {
+  cell_stock_.receive(day_);
+  for (bool const waiting : {true, false}) {
+    for (Stop& stop : stops_) {
+      PoolFile const& file = files_[index_of(stop.pool)];
+      if (file.cell_ordered != waiting || !may_replace_cell(policy_, file.record, knowledge(stop.pool))) continue;
+      stop.cell_at_hand = cell_stock_.take();
+    }
+  }
+}
+
 void SeasonTask::advance_hours(bool on_all_cores) {
   double const started_s = processor_seconds();
   if (!on_all_cores) {
@@ -313,7 +328,7 @@ void SeasonTask::make_visit(Stop& stop, PoolBlock& block, std::size_t lane) {
   auto const hour = static_cast<std::uint32_t>(day_ * hours_per_day + stop.hour);
   stop.visit = visit_pool(policy_, pool, scenario_.fill_waters[pool.fill_water], file.record,
                           true_water(block, lane, file.cell_age_h, scenario_.parameters), knowledge(stop.pool),
-                          stop.reasons, key(stop.pool, hour));
+                          stop.reasons, key(stop.pool, hour), stop.cell_at_hand);
   VisitActions const& actions = stop.visit.decision.actions;
   WaterReadings const& readings = stop.visit.readings;
   file.lamp_explained = readings.warning_low_salt || readings.warning_check_cell;

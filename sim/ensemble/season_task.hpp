@@ -5,6 +5,7 @@
 #include <limits>
 #include <vector>
 
+#include "sim/ensemble/cell_stock.hpp"
 #include "sim/ensemble/ensemble.hpp"
 #include "sim/ensemble/plan_index.hpp"
 #include "sim/ensemble/season_weather.hpp"
@@ -37,6 +38,7 @@ class SeasonTask {
     std::uint32_t cells_used = 1;
     std::uint32_t frost_breaks = 0;
     bool frozen = false;          // frost broke the cell in place
+    bool cell_ordered = false;    // a visit wanted a cell, had none, and none was fitted since
     bool lamp_explained = false;  // a visit left a lamp lit and told the owner why
     bool lost = false;
   };
@@ -49,6 +51,7 @@ class SeasonTask {
     double driving_share_s = 0.0;  // of its round, for the pool's account
     double driving_cost = 0.0;
     std::uint32_t reasons = 0;
+    bool cell_at_hand = false;
     Visit visit;  // filled in its hour
     double fill_m3 = 0.0;
     bool cell_under_warranty = false;  // the cell that this visit replaced
@@ -57,6 +60,7 @@ class SeasonTask {
   void begin_day();
   void find_wanted_visits();
   void build_rounds();
+  void hand_out_cells();
   void advance_hours(bool on_all_cores);
   void advance_block_of_pools(std::size_t block);
   void make_visit(Stop& stop, PoolBlock& block, std::size_t lane);
@@ -65,6 +69,7 @@ class SeasonTask {
   void settle_accounts();
   [[nodiscard]] double service_s(Stop const& stop) const;
   void settle_visit(Stop const& stop);
+  void settle_cell(Stop const& stop);
   void log_visit(Stop const& stop);
   void settle_overtime(TechnicianId technician, double work_s);
   void end_day();
@@ -91,6 +96,7 @@ class SeasonTask {
   std::vector<std::size_t> month_of_day_;  // [day]
   Fleet fleet_;
   std::vector<PoolFile> files_;  // [pool]
+  CellStock cell_stock_;
   TaskResult result_;
 
   int day_ = 0;

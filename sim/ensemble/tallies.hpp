@@ -47,6 +47,7 @@ struct PoolTally {
   std::vector<double> cell_cleanings;            // 1
   std::vector<double> innocent_cleanings;        // 1, cleanings of a cell that carried no scale
   std::vector<double> cells_replaced;            // 1
+  std::vector<double> shortages;                 // 1, visits that wanted a cell and had none
   std::vector<double> freeze_breaks;             // 1
   std::vector<double> complaints;                // 1
   std::vector<double> lost_customers;            // 1
@@ -69,6 +70,7 @@ struct MonthTally {
   std::vector<double> liquid_chlorine_added;     // m3
   std::vector<double> fill_water;                // m3
   std::vector<double> cells_replaced;            // 1
+  std::vector<double> shortages;                 // 1, visits that wanted a cell and had none
   std::vector<double> cell_cleanings;            // 1
   std::vector<double> visits;                    // 1
   std::vector<double> call_outs;                 // 1
@@ -117,9 +119,10 @@ struct VisitRecord {
   double time_s = 0.0;  // seconds since the season's start
   std::uint32_t pool = 0;
   std::uint32_t technician = 0;
-  std::uint32_t tasks = 0;    // bits, see VisitTask
-  std::uint32_t reasons = 0;  // bits, see VisitReason in sim/policy/why.hpp: why the visit was made
-  std::uint32_t rules = 0;    // bits, see FiredRule in sim/policy/why.hpp: which rules fired
+  std::uint32_t tasks = 0;      // bits, see VisitTask
+  std::uint32_t reasons = 0;    // bits, see VisitReason in sim/policy/why.hpp: why the visit was made
+  std::uint32_t rules = 0;      // bits, see FiredRule in sim/policy/why.hpp: which rules fired
+  std::uint32_t shortages = 0;  // bits, see Shortage in sim/policy/why.hpp: what was wanted and not at hand
   float free_chlorine_reading = 0, ph_reading = 0, alkalinity_reading = 0,
         calcium_reading = 0;                                                                // kg/m3, 1, mol/m3, mol/m3
   float cyanuric_acid_reading = 0, salt_reading = 0, unit_salt_reading = 0;                 // mol/m3, kg/m3, kg/m3

@@ -155,7 +155,6 @@ double apply_actions(PoolBlock& block, std::size_t lane, VisitActions const& act
   dose(block, lane, models::calcium_chloride_effect, actions.calcium_mol);
   dose(block, lane, models::cyanuric_acid_effect, actions.cyanuric_acid_mol);
   dose(block, lane, models::liquid_chlorine_effect, actions.liquid_chlorine_kg / models::molar_mass_Cl2_kg_per_mol);
-  add(s.borate_mol, block.books.borate_visit_mol, lane, actions.borate_mol);
   s.debris_kg[lane] *= 1.0 - actions.debris_removed_share;
   work_on_cell(block, lane, actions, settings);
   set_controls(block, lane, actions);

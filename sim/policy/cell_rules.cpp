@@ -63,7 +63,13 @@ std::uint32_t cleaning_due(RuleInputs const& in, PoolRecord const& record, int s
   return rules;
 }
 
-void replace(RuleInputs const& in, PoolRecord& record, VisitDecision& decision, FiredRule rule) {
+/// False, with the shortage noted, when no cell is at hand; the card is then unchanged, so that the next visit asks
+/// again.
+bool replace(RuleInputs const& in, PoolRecord& record, VisitDecision& decision, FiredRule rule) {
+  if (!in.visit.cell_at_hand) {
+    decision.lacked(Shortage::cell);
+    return false;
+  }
   decision.actions.replace_cell = true;
   decision.did(VisitTask::replace_cell);
   decision.fired(rule);
@@ -72,6 +78,7 @@ void replace(RuleInputs const& in, PoolRecord& record, VisitDecision& decision, 
   record.cell_cleaned_h = record.cell_inspected_h = record.cell_installed_h;
   record.clean_voltage_V = 0.0;
   record.saturated_visits = record.lamp_visits = 0;
+  return true;
 }
 
 void clean(RuleInputs const& in, PoolRecord& record, VisitDecision& decision, std::uint32_t rules) {
@@ -108,6 +115,15 @@ bool wants_inspection(PolicySpec const& policy, PoolRecord const& record, WaterR
   return cleaning_due({policy, any_pool, readings, visit}, record, record.saturated_visits + 1) != 0;
 }
 
+bool may_replace_cell(PolicySpec const& policy, PoolRecord const& record, DayKnowledge const& today) {
+  CellSpec const& cell = policy.cell;
+  bool const patience_over = record.lamp_visits > 0 && record.lamp_visits + 1 > cell.restarts_before_replacing &&
+                             today.day - record.lamp_since_day >= lamp_patience_d;
+  double const most_operating_h = record.cell_operating_h + 24.0 * (today.day + 1 - record.last_visit_day);
+  return (cell.replace_failed && patience_over) ||
+         most_operating_h >= record.cell_installed_h + cell.replace_after_operating_h;
+}
+
 void care_for_cell(RuleInputs const& in, PoolRecord& record, VisitDecision& decision) {
   CellSpec const& cell = in.policy.cell;
   DayKnowledge const& today = in.visit.today;
@@ -122,8 +138,8 @@ void care_for_cell(RuleInputs const& in, PoolRecord& record, VisitDecision& deci
     record.saturated_visits = *saturation > cell.saturation_index_limit ? record.saturated_visits + 1 : 0;
   }
 
-  if (operating_h(record, in.readings) >= record.cell_installed_h + cell.replace_after_operating_h) {
-    replace(in, record, decision, FiredRule::cell_replaced_in_advance);
+  if (operating_h(record, in.readings) >= record.cell_installed_h + cell.replace_after_operating_h &&
+      replace(in, record, decision, FiredRule::cell_replaced_in_advance)) {
     return;
   }
 
@@ -153,8 +169,8 @@ void care_for_cell(RuleInputs const& in, PoolRecord& record, VisitDecision& deci
   }
 
   if (cell.replace_failed && record.lamp_visits > cell.restarts_before_replacing &&
-      today.day - record.lamp_since_day >= lamp_patience_d) {
-    replace(in, record, decision, FiredRule::failed_cell_replaced);
+      today.day - record.lamp_since_day >= lamp_patience_d &&
+      replace(in, record, decision, FiredRule::failed_cell_replaced)) {
     return;
   }
   if (rules != 0) {

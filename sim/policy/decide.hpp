@@ -12,6 +12,7 @@ struct VisitContext {
   FillWater const& fill;      // the company knows the supply
   std::uint32_t reasons = 0;  // VisitReason bits
   double testing_s = 0.0;     // work already spent on tests
+  bool cell_at_hand = true;   // a spare one, on the van
 };
 
 /// Actions with what the log wants to know about them.
@@ -19,16 +20,21 @@ struct VisitDecision {
   VisitActions actions;
   std::uint32_t tasks = 0;                        // VisitTask bits
   std::uint32_t rules = 0;                        // FiredRule bits
+  std::uint32_t shortages = 0;                    // Shortage bits
   double expected_free_chlorine_kg_per_m3 = 0.0;  // at the next visit
   double expected_salt_kg_per_m3 = 0.0;
 
   void did(VisitTask task) { tasks |= bit(task); }
   void fired(FiredRule rule) { rules |= bit(rule); }
+  void lacked(Shortage shortage) { shortages |= bit(shortage); }
 };
 
 /// Whether the technician takes the cell out and looks, given what the tests showed.
 bool wants_inspection(PolicySpec const& policy, PoolRecord const& record, WaterReadings const& readings,
                       VisitContext const& visit);
+
+/// Whether the card alone leaves it possible that this visit replaces the cell; never false when `decide` would.
+bool may_replace_cell(PolicySpec const& policy, PoolRecord const& record, DayKnowledge const& today);
 
 /// Decides and keeps the pool's card. Precedence inside a visit: closing or opening; salt; stabiliser, calcium,
 /// alkalinity, pH, chlorine; the cell (lamp first, then replacement in advance, then cleaning rules); output and pump

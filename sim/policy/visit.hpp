@@ -37,7 +37,6 @@ struct VisitActions {
   double calcium_mol = 0.0;  // as CaCl2
   double cyanuric_acid_mol = 0.0;
   double liquid_chlorine_kg = 0.0;  // as Cl2, from sodium hypochlorite solution
-  double borate_mol = 0.0;
   double drain_m3 = 0.0;    // drained, then refilled with fill water to normal level
   double lowered_m3 = 0.0;  // drained at closing and left low until `refill_to_normal`
   double backwash_m3 = 0.0;

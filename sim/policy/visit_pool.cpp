@@ -8,7 +8,8 @@
 namespace brinecast::sim {
 
 Visit visit_pool(PolicySpec const& policy, Pool const& pool, FillWater const& fill, PoolRecord& record,
-                 TrueWater const& truth, DayKnowledge const& today, std::uint32_t reasons, DrawKey key) {
+                 TrueWater const& truth, DayKnowledge const& today, std::uint32_t reasons, DrawKey key,
+                 bool cell_at_hand) {
   key.purpose = Purpose::test_error;
   Visit visit;
   visit.readings = look(truth);
@@ -18,8 +19,11 @@ Visit visit_pool(PolicySpec const& policy, Pool const& pool, FillWater const& fi
   measure(policy.tests, display, truth, key, visit.readings);
   visit.tests = plan_tests(policy, record, visit.readings, today, reasons);
   measure(policy.tests, visit.tests, truth, key, visit.readings);
-  VisitContext const context{
-      .today = today, .fill = fill, .reasons = reasons, .testing_s = testing_s(policy.work, visit.tests)};
+  VisitContext const context{.today = today,
+                             .fill = fill,
+                             .reasons = reasons,
+                             .testing_s = testing_s(policy.work, visit.tests),
+                             .cell_at_hand = cell_at_hand};
   if (wants_inspection(policy, record, visit.readings, context)) {
     visit.readings.scale_grade = truth.scale_grade;
   }

@@ -55,6 +55,10 @@ constexpr std::array<std::string_view, fired_rule_count> rule_words = {
     "water balanced: unit powered",
 };
 
+constexpr std::array<std::string_view, shortage_count> shortage_words = {
+    "no spare cell left: ordered",
+};
+
 template <class Words>
 std::string joined(std::uint32_t bits, Words const& table) {
   std::string text;
@@ -70,7 +74,9 @@ std::string joined(std::uint32_t bits, Words const& table) {
 
 std::string_view words(VisitReason reason) { return reason_words[static_cast<std::size_t>(reason)]; }
 std::string_view words(FiredRule rule) { return rule_words[static_cast<std::size_t>(rule)]; }
+std::string_view words(Shortage shortage) { return shortage_words[static_cast<std::size_t>(shortage)]; }
 std::string words_of_reasons(std::uint32_t reasons) { return joined(reasons, reason_words); }
 std::string words_of_rules(std::uint32_t rules) { return joined(rules, rule_words); }
+std::string words_of_shortages(std::uint32_t shortages) { return joined(shortages, shortage_words); }
 
 }  // namespace brinecast::sim

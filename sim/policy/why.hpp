@@ -60,6 +60,10 @@ enum class FiredRule : std::uint32_t {
 };
 inline constexpr std::size_t fired_rule_count = 32;
 
+/// What a visit wanted and could not have. Append only: the numbers are part of every result file.
+enum class Shortage : std::uint32_t { cell = 0 };
+inline constexpr std::size_t shortage_count = 1;
+
 template <class Enum>
 constexpr std::uint32_t bit(Enum value) {
   return std::uint32_t{1} << static_cast<std::uint32_t>(value);
@@ -72,9 +76,11 @@ constexpr bool has(std::uint32_t bits, Enum value) {
 /// One phrase each, for people.
 std::string_view words(VisitReason reason);
 std::string_view words(FiredRule rule);
+std::string_view words(Shortage shortage);
 
 /// All phrases of the bits, joined by "; ".
 std::string words_of_reasons(std::uint32_t reasons);
 std::string words_of_rules(std::uint32_t rules);
+std::string words_of_shortages(std::uint32_t shortages);
 
 }  // namespace brinecast::sim

@@ -24,7 +24,8 @@ for name, data in file.items():
     assert text or (data.compression == 'gzip' and data.shuffle and data.fletcher32 and data.chunks), name
     data[()]
     count += 1
-for name, first in (('visit_tasks', 'test'), ('visit_reasons', ''), ('visit_rules', 'readings_steady')):
+for name, first in (('visit_tasks', 'test'), ('visit_reasons', ''), ('visit_rules', 'readings_steady'),
+                    ('visit_shortages', 'no_spare_cell')):
     bits = file[name].attrs
     assert list(bits['flag_masks']) == [2**i for i in range(len(bits['flag_masks']))], name
     assert bits['flag_masks'].dtype == file[name].dtype, name

@@ -17,6 +17,8 @@ struct Change {
   std::string weather = "";
   std::string rounds = "";
   std::string fleet = "count = 40";
+  std::string model = "";
+  std::string supplies = "";
   int technicians = 2;
   int replicates = 2;
 };
@@ -53,6 +55,11 @@ kind = "straight_line"
 working_days = ["monday", "tuesday", "wednesday", "thursday", "friday"]
 planning_time = "0.1 s"
 )" + change.rounds + R"(
+[model]
+)" + change.model + R"(
+[supplies]
+)" + change.supplies +
+                     R"(
 [policies.weekly]
 visits.interval = "7 d"
 [policies.monthly]
@@ -126,6 +133,19 @@ bool same_season(TaskResult const& a, TaskResult const& b) {
             a.visits[i].salt_added == b.visits[i].salt_added && a.visits[i].rules == b.visits[i].rules;
   }
   return equal;
+}
+
+TEST_CASE("a season whose spare cells run out is the same on one thread and with its blocks on two",
+          "[sim][ensemble][unit]") {
+  auto const prepared = prepared_with({.model = "coating_life_scale_h = \"1000 h\"",
+                                       .supplies = "cells_in_stock = 1\ncell_lead_time = \"20 d\"",
+                                       .replicates = 1});
+  KeepAll const one = run_all(*prepared, 1, 1);
+  KeepAll const by_blocks = run_all(*prepared, 2, 1);
+  CHECK(sum(one.at(0, 0).pools.shortages) > 0.0);
+  CHECK(sum(one.at(0, 0).pools.cells_replaced) > 0.0);
+  CHECK(same(one.at(0, 0).pools.shortages, by_blocks.at(0, 0).pools.shortages));
+  CHECK(same_season(one.at(0, 0), by_blocks.at(0, 0)));
 }
 
 TEST_CASE("a season is the same on one and on two threads, by tasks and by blocks", "[sim][ensemble][unit]") {

@@ -203,6 +203,31 @@ TEST_CASE("a cell that fails within its warranty is replaced free, one renewed i
   CHECK(saved(in_advance).first == Approx(0.0).margin(1e-6));
 }
 
+TEST_CASE("no spare cell and a long lead time mean more days without production, and are logged",
+          "[sim][seasons][unit]") {
+  FleetSetting plenty{};
+  plenty.model = "coating_life_scale_h = \"1000 h\"";
+  FleetSetting scarce = plenty;
+  FleetSetting more = plenty;
+  plenty.supplies = "cells_in_stock = 1000";
+  more.supplies = "cells_in_stock = 100000\ncell_lead_time = \"300 d\"";
+  scarce.supplies = "cells_in_stock = 0\ncell_lead_time = \"60 d\"";
+  auto const unlimited = seasons(plenty, PolicySpec{}, 1);
+  auto const waiting = seasons(scarce, PolicySpec{}, 1);
+  REQUIRE(sum(unlimited, &PoolTally::cells_replaced) > 0.0);
+  CHECK(sum(unlimited, &PoolTally::shortages) == 0.0);
+  CHECK(sum(waiting, &PoolTally::shortages) > 0.0);
+  CHECK(sum(waiting, &PoolTally::shortages) ==
+        count_visits(waiting, [](VisitRecord const& visit) { return has(visit.shortages, Shortage::cell); }));
+  CHECK(sum(waiting, &PoolTally::cells_replaced) > 0.0);
+  CHECK(sum(waiting, &PoolTally::cells_replaced) < sum(unlimited, &PoolTally::cells_replaced));
+  CHECK(sum(waiting, &PoolTally::days_without_production) > sum(unlimited, &PoolTally::days_without_production));
+  // With stock to spare its size and the lead time change nothing.
+  auto const spare = seasons(more, PolicySpec{}, 1);
+  CHECK(spare[0].pools.chlorine_produced == unlimited[0].pools.chlorine_produced);
+  CHECK(spare[0].pools.cost == unlimited[0].pools.cost);
+}
+
 TEST_CASE("complaints and lost customers can be switched off", "[sim][seasons][unit]") {
   auto const poor = [](bool people_mind) {
     return changed([people_mind](PolicySpec& p) {
