@@ -159,8 +159,8 @@ class LibraryFile {
       if (key == "EOF") break;
       if (key.ends_with("_SECTION"))
         read_section(key, line);
-      else
-        header_[key] = {value, line.number};
+      else if (!header_.try_emplace(key, value, line.number).second && key != "COMMENT")
+        reader_.fail(line.number, fmt::format("{} is given twice; keep one", key));
     }
     return build();
   }

@@ -165,6 +165,8 @@ TEST_CASE("faulty instance files are told in one line with the place", "[sim][ro
       {replaced(vrp, "DIMENSION: 5", "DIMENSION: five"), ":3: DIMENSION"},
       {replaced(vrp, "DIMENSION: 5", "DIMENSION: 1e9"), ":3: DIMENSION"},
       {replaced(vrp, "DIMENSION: 5\r\n", ""), "DIMENSION must stand"},
+      // Sections already read have the first dimension's size.
+      {replaced(vrp, "DEPOT_SECTION", "DIMENSION: 9\r\nDEPOT_SECTION"), ":18: DIMENSION is given twice"},
       {replaced(vrp, "EUC_2D", "XRAY1"), ":4: EDGE_WEIGHT_TYPE \"XRAY1\""},
       {replaced(vrp, "2 3 4\r\n", "2 3\r\n"), ":8: y is missing"},
       {replaced(vrp, "2 3 4\r\n", "2 3 north\r\n"), ":8: y: \"north\""},
