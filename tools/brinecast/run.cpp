@@ -179,7 +179,9 @@ int lead(sim::Prepared const& prepared, results::ResultStore& store, sim::Ensemb
                                       outcome.largest_book_error, largest_accepted_book_error));
     }
     if (!outcome.complete && !store.failed()) {
-      fmt::print(stderr, "brinecast run: stopped; finished tasks are kept, go on with: {} --resume\n", command);
+      bool const resumed = command.find(" --resume") != std::string::npos;
+      fmt::print(stderr, "brinecast run: stopped; finished tasks are kept, go on with: {}{}\n", command,
+                 resumed ? "" : " --resume");
       return interrupted;
     }
     auto const written = store.finish();
