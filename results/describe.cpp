@@ -32,26 +32,33 @@ std::vector<std::uint8_t> working_days(sim::Scenario const& scenario) {
   return working;
 }
 
-// Densities of the two liquids: 31.45 % hydrochloric acid 1160 kg/m3, 12.5 % sodium hypochlorite solution 1200 kg/m3
-// (20 degC, from memory); 5 kg for a boxed cell: common practice, no source.
+// 5 kg for a boxed cell: common practice, no source.
 std::vector<SupplyEntry> supplies_of(sim::Scenario const& scenario) {
-  auto const& packs = scenario.supplies;
+  auto const& supplies = scenario.supplies;
   auto const& prices = scenario.prices;
-  return {
-      {"salt", "kg", "bag", packs.salt_bag_kg, packs.salt_pallet_bags, 1.0, packs.salt_lead_days, prices.salt_per_kg,
-       0},
-      {"acid", "m3", "drum", packs.acid_drum_m3, 0, 1160.0, packs.acid_lead_days, prices.acid_per_m3, 0},
-      {"bicarbonate", "kg", "bag", packs.bicarbonate_bag_kg, 0, 1.0, packs.other_lead_days, prices.bicarbonate_per_kg,
-       0},
-      {"calcium_chloride", "kg", "bag", packs.calcium_bag_kg, 0, 1.0, packs.other_lead_days,
-       prices.calcium_chloride_per_kg, 0},
-      {"cyanuric_acid", "kg", "bag", packs.cyanuric_bag_kg, 0, 1.0, packs.other_lead_days, prices.cyanuric_acid_per_kg,
-       0},
-      {"liquid_chlorine", "m3", "drum", packs.acid_drum_m3, 0, 1200.0, packs.other_lead_days,
-       prices.liquid_chlorine_per_m3, 0},
-      {"cells", "1", "cell", 1.0, 0, 5.0, packs.cell_lead_days, prices.cell_each,
-       static_cast<double>(packs.cells_in_stock)},
+  auto const entry = [&](std::string name, sim::Material material, std::string units, std::string pack,
+                         double price) -> SupplyEntry {
+    auto const& supply = supplies[material];
+    double const pallet = supply.packs_per_order > 1.0 ? supply.packs_per_order : 0.0;
+    return {std::move(name),
+            std::move(units),
+            std::move(pack),
+            supply.pack,
+            pallet,
+            sim::kg_per_bought(material),
+            supply.lead_days,
+            price,
+            supply.pack * supply.packs_in_stock.value_or(0)};
   };
+  using sim::Material;
+  return {entry("salt", Material::salt, "kg", "bag", prices.salt_per_kg),
+          entry("acid", Material::acid, "m3", "drum", prices.acid_per_m3),
+          entry("bicarbonate", Material::bicarbonate, "kg", "bag", prices.bicarbonate_per_kg),
+          entry("calcium_chloride", Material::calcium_chloride, "kg", "bag", prices.calcium_chloride_per_kg),
+          entry("cyanuric_acid", Material::cyanuric_acid, "kg", "bag", prices.cyanuric_acid_per_kg),
+          entry("liquid_chlorine", Material::liquid_chlorine, "m3", "drum", prices.liquid_chlorine_per_m3),
+          {"cells", "1", "cell", 1.0, 0, 5.0, supplies.cell_lead_days, prices.cell_each,
+           static_cast<double>(supplies.cells_in_stock)}};
 }
 
 InputFileEntry input_file(std::filesystem::path const& path) {

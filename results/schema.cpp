@@ -521,7 +521,7 @@ std::vector<Variable> build_table() {
   pool("call_outs", "1", "call-outs served", &PoolTally::call_outs);
   pool("late_visits", "1", "planned visits served after their day", &PoolTally::late_visits);
   pool("missed_visits", "1", "planned visits not served before the next was due", &PoolTally::missed_visits);
-  pool("shortages", "1", "visits that wanted a cell and had none", &PoolTally::shortages);
+  pool("shortages", "1", "visits that lacked a supply", &PoolTally::shortages);
   pool("remote_readings", "1", "readings taken from afar", &PoolTally::remote_readings);
   pool("cell_cleanings", "1", "acid cleanings of the cell", &PoolTally::cell_cleanings);
   pool("innocent_cleanings", "1", "cleanings of a cell that carried no scale", &PoolTally::innocent_cleanings);
@@ -552,7 +552,7 @@ std::vector<Variable> build_table() {
         &MonthTally::liquid_chlorine_added);
   month("month_fill_water", "m3", "fill water in the month", &MonthTally::fill_water);
   month("month_cells_replaced", "1", "cells replaced in the month", &MonthTally::cells_replaced);
-  month("month_shortages", "1", "visits of the month that wanted a cell and had none", &MonthTally::shortages);
+  month("month_shortages", "1", "visits of the month that lacked a supply", &MonthTally::shortages);
   month("month_cell_cleanings", "1", "acid cleanings of cells in the month", &MonthTally::cell_cleanings);
   month("month_visits", "1", "visits in the month, planned and call-outs", &MonthTally::visits);
   month("month_call_outs", "1", "call-outs served in the month", &MonthTally::call_outs);

@@ -9,6 +9,7 @@
 #include <numeric>
 
 #include "results/schema.hpp"
+#include "sim/policy/why.hpp"
 #include "sim/scenario/policy_spec.hpp"
 
 namespace brinecast::results {
@@ -18,18 +19,23 @@ namespace {
 constexpr double no_number = std::numeric_limits<double>::quiet_NaN();
 constexpr double seconds_per_hour = 3600.0;
 
-/// Where the file keeps a material: its use by month, and its use at a visit ("" counts replaced cells).
+/// Where the file keeps a material: its use by month, its use at a visit ("" counts replaced cells), and its bit among
+/// what a visit lacked.
 struct MaterialSource {
   std::string_view supply, month_variable, visit_variable;
+  sim::Shortage shortage;
 };
 constexpr std::array material_sources = {
-    MaterialSource{"salt", "month_salt_added", "visit_salt_added"},
-    MaterialSource{"acid", "month_acid_added", "visit_acid_added"},
-    MaterialSource{"bicarbonate", "month_bicarbonate_added", "visit_bicarbonate_added"},
-    MaterialSource{"calcium_chloride", "month_calcium_chloride_added", "visit_calcium_chloride_added"},
-    MaterialSource{"cyanuric_acid", "month_cyanuric_acid_added", "visit_cyanuric_acid_added"},
-    MaterialSource{"liquid_chlorine", "month_liquid_chlorine_added", "visit_liquid_chlorine_added"},
-    MaterialSource{"cells", "month_cells_replaced", ""}};
+    MaterialSource{"salt", "month_salt_added", "visit_salt_added", sim::Shortage::salt},
+    MaterialSource{"acid", "month_acid_added", "visit_acid_added", sim::Shortage::acid},
+    MaterialSource{"bicarbonate", "month_bicarbonate_added", "visit_bicarbonate_added", sim::Shortage::bicarbonate},
+    MaterialSource{"calcium_chloride", "month_calcium_chloride_added", "visit_calcium_chloride_added",
+                   sim::Shortage::calcium_chloride},
+    MaterialSource{"cyanuric_acid", "month_cyanuric_acid_added", "visit_cyanuric_acid_added",
+                   sim::Shortage::cyanuric_acid},
+    MaterialSource{"liquid_chlorine", "month_liquid_chlorine_added", "visit_liquid_chlorine_added",
+                   sim::Shortage::liquid_chlorine},
+    MaterialSource{"cells", "month_cells_replaced", "", sim::Shortage::cell}};
 
 /// Values of one replicate each, [replicate][entry].
 using Samples = std::vector<std::vector<double>>;
@@ -104,6 +110,7 @@ double largest_window(std::vector<double> const& daily, std::size_t window) {
 /// The visit log's lines of one policy.
 struct Visits {
   std::vector<std::size_t> lines, replicate, technician, day;
+  std::vector<std::uint32_t> shortages;
 };
 
 class Planner {
@@ -160,6 +167,7 @@ class Planner {
   void read_visits() {
     auto const policy = file_.read("visit_policy"), replicate = file_.read("visit_replicate");
     auto const technician = file_.read("visit_technician"), time = file_.read("visit_time");
+    auto const shortages = file_.read("visit_shortages");
     for (std::size_t i = 0; i < policy.size(); ++i) {
       auto const day = static_cast<std::size_t>(time[i] / 86400.0);
       std::size_t const place = place_of_[static_cast<std::size_t>(replicate[i])];
@@ -171,6 +179,7 @@ class Planner {
       visits_.replicate.push_back(place);
       visits_.technician.push_back(static_cast<std::size_t>(technician[i]));
       visits_.day.push_back(day);
+      visits_.shortages.push_back(static_cast<std::uint32_t>(shortages[i]));
     }
     van_days_.assign(replicates_.size(), std::vector<double>(static_cast<std::size_t>(run_.days) *
                                                              std::max<std::size_t>(run_.technicians.size(), 1)));
@@ -211,7 +220,13 @@ class Planner {
       material.months.push_back({quantiles_of(column(monthly, m)), order, order_day(plan_.months[m], supply)});
     }
     material.reorder_level = no_number;
+    material.short_visits = {no_number, no_number, no_number};
     if (!visits_.lines.empty()) {
+      std::vector<double> short_visits(replicates_.size(), 0.0);
+      for (std::size_t i = 0; i < visits_.lines.size(); ++i) {
+        if (sim::has(visits_.shortages[i], source.shortage)) short_visits[visits_.replicate[i]] += 1.0;
+      }
+      material.short_visits = quantiles_of(short_visits);
       auto const used = used_at_visits(source);
       Samples daily(replicates_.size(), std::vector<double>(static_cast<std::size_t>(run_.days), 0.0));
       for (std::size_t i = 0; i < used.size(); ++i) {

@@ -36,12 +36,13 @@ struct MaterialPlan {
   double reorder_level = 0.0;  // stock at which to order so that no lead time runs it out in all but that share of
                                // seasons; NaN without a visit log
   double season_cost = 0.0;    // median, currency
+  Quantiles short_visits;      // of the season, that lacked it; NaN without a visit log
 };
 
 struct MonthWork {
   Quantiles service_h, driving_h, overtime_h;  // of the whole fleet
   Quantiles load_kg;                           // of all materials
-  Quantiles shortages;                         // visits that wanted a cell and had none
+  Quantiles shortages;                         // visits that lacked a supply
   double van_loads = 0.0;                      // P90 of the load in mean payloads
   double capacity_h = 0.0;                     // shifts of all technicians less breaks, on working days
 };

@@ -104,7 +104,8 @@ std::string orders_table(SuppliesPlan const& plan) {
 
 std::string stock_table(SuppliesPlan const& plan) {
   std::vector<std::vector<std::string>> rows = {{"material", "stock for the season", "packs", "reorder at",
-                                                 "lead time, d", "median need costs, " + plan.run.currency}};
+                                                 "lead time, d", "visits short of it",
+                                                 "median need costs, " + plan.run.currency}};
   for (auto const& material : plan.materials) {
     auto const scale = scale_of(material.supply.units, plan.units);
     rows.push_back({words_of(material.supply.name),
@@ -113,15 +114,17 @@ std::string stock_table(SuppliesPlan const& plan) {
                     std::isnan(material.reorder_level)
                         ? "-"
                         : fmt::format("{} {}", number_text(material.reorder_level * scale.factor, 0), scale.units),
-                    number_text(material.supply.lead_time_d, 0), number_text(material.season_cost, 0)});
+                    number_text(material.supply.lead_time_d, 0),
+                    std::isnan(material.short_visits.p50) ? "-" : range_text(material.short_visits, 1.0),
+                    number_text(material.season_cost, 0)});
   }
   return table_text(rows);
 }
 
 std::string work_table(SuppliesPlan const& plan) {
   std::vector<std::vector<std::string>> rows = {
-      {"month", "work at pools, h", "driving, h", "overtime, h", "visits short of a cell", "capacity, h", "load at P90",
-       plan.units == Units::si ? "material, kg" : "material, lb", "van loads"}};
+      {"month", "work at pools, h", "driving, h", "overtime, h", "visits short of a supply", "capacity, h",
+       "load at P90", plan.units == Units::si ? "material, kg" : "material, lb", "van loads"}};
   for (std::size_t m = 0; m < plan.months.size(); ++m) {
     auto const& work = plan.work[m];
     rows.push_back({month_text(plan.months[m]), range_text(work.service_h, 1.0), range_text(work.driving_h, 1.0),
@@ -199,6 +202,16 @@ std::string supplies_text(SuppliesPlan const& plan) {
                                 100.0 * stock_out_share)) +
             "\n";
   }
+  bool const short_of_some = std::any_of(plan.materials.begin(), plan.materials.end(),
+                                         [](auto const& material) { return material.short_visits.p90 > 0.0; });
+  if (short_of_some) {
+    text += "\n" +
+            wrapped(
+                "Some visits lacked a supply: the tables show what was used, which is less than what was wanted. To "
+                "size the stock, run the scenario without its limits (no ..._in_stock and ..._on_van, many cells) "
+                "and read this plan again.") +
+            "\n";
+  }
   return text + "\n" +
          wrapped(
              "Caution: keep acid and chlorine products apart, in storage and in the van: mixed, they give off "
@@ -230,6 +243,7 @@ std::string supplies_csv(SuppliesPlan const& plan) {
     spread(name, "season", "need", scale.units, material.season, scale.factor);
     single(name, "season", "safe_stock", scale.units, material.season_stock * scale.factor, "");
     single(name, "season", "reorder_level", scale.units, material.reorder_level * scale.factor, "");
+    spread(name, "season", "short_visits", "1", material.short_visits, 1.0);
     single(name, "season", "cost", plan.run.currency, material.season_cost, "");
   }
   double const mass_factor = plan.units == Units::si ? 1.0 : pounds_per_kg;
@@ -289,6 +303,7 @@ std::string supplies_json(SuppliesPlan const& plan) {
                             {"safe_stock", number(material.season_stock * scale.factor)},
                             {"reorder_level", number(material.reorder_level * scale.factor)},
                             {"season_cost", number(material.season_cost)},
+                            {"short_visits", quantiles_json(material.short_visits)},
                             {"months", nlohmann::json::array()}};
     for (std::size_t m = 0; m < plan.months.size(); ++m) {
       auto const& need = material.months[m];

@@ -37,8 +37,9 @@ double chlorine_dose_mol(DoseRequest const& request);
 inline constexpr double acid_mass_fraction = 0.3145;
 inline constexpr double acid_density_kg_per_m3 = 1160.0;
 inline constexpr double acid_mol_per_m3 = acid_mass_fraction * acid_density_kg_per_m3 / molar_mass_HCl_kg_per_mol;
-/// Sodium hypochlorite solution of the trade: 12.5 % available chlorine by volume, 125 g/L as Cl2.
+/// Sodium hypochlorite solution of the trade: 12.5 % available chlorine by volume, 125 g/L as Cl2; density from memory.
 inline constexpr double liquid_chlorine_kg_per_m3 = 125.0;
+inline constexpr double liquid_chlorine_density_kg_per_m3 = 1200.0;
 inline constexpr double liquid_chlorine_mol_per_m3 = liquid_chlorine_kg_per_m3 / molar_mass_Cl2_kg_per_mol;
 /// Mass of trade forms of calcium chloride per mass of CaCl2: dihydrate, 77 % flake.
 inline constexpr double calcium_chloride_dihydrate_factor = 0.147015 / molar_mass_CaCl2_kg_per_mol;

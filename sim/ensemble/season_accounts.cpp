@@ -2,10 +2,10 @@
 
 #include <algorithm>
 #include <limits>
+#include <numeric>
 #include <optional>
 
 #include "models/constants.hpp"
-#include "models/dosing/dosing.hpp"
 #include "sim/ensemble/season_task.hpp"
 
 namespace brinecast::sim {
@@ -15,30 +15,11 @@ namespace {
 constexpr double seconds_per_hour = models::seconds_per_hour;
 constexpr double service_memory = 0.3;  // weight of the last visit in the expected work
 
-/// What a visit took from the van, as it is bought.
-struct UsedMaterials {
-  double salt_kg = 0.0;
-  double acid_m3 = 0.0;  // 31.45 % hydrochloric acid, for the water and for baths of the cell
-  double bicarbonate_kg = 0.0;
-  double calcium_chloride_kg = 0.0;  // anhydrous
-  double cyanuric_acid_kg = 0.0;
-  double liquid_chlorine_m3 = 0.0;  // 12.5 % available
-};
-
-UsedMaterials materials_of(VisitActions const& actions, models::Parameters const& parameters) {
-  double const acid_mol = actions.acid_mol + actions.acid_clean_cycles * parameters.cleaning_acid_mol_per_bath;
-  return {.salt_kg = actions.salt_kg,
-          .acid_m3 = acid_mol / models::acid_mol_per_m3,
-          .bicarbonate_kg = actions.bicarbonate_mol * models::molar_mass_NaHCO3_kg_per_mol,
-          .calcium_chloride_kg = actions.calcium_mol * models::molar_mass_CaCl2_kg_per_mol,
-          .cyanuric_acid_kg = actions.cyanuric_acid_mol * models::molar_mass_cyanuric_acid_kg_per_mol,
-          .liquid_chlorine_m3 = actions.liquid_chlorine_kg / models::liquid_chlorine_kg_per_m3};
-}
-
-double cost_of(UsedMaterials const& used, Prices const& prices) {
-  return used.salt_kg * prices.salt_per_kg + used.acid_m3 * prices.acid_per_m3 +
-         used.bicarbonate_kg * prices.bicarbonate_per_kg + used.calcium_chloride_kg * prices.calcium_chloride_per_kg +
-         used.cyanuric_acid_kg * prices.cyanuric_acid_per_kg + used.liquid_chlorine_m3 * prices.liquid_chlorine_per_m3;
+double cost_of(MaterialAmounts const& used, Prices const& prices) {
+  MaterialAmounts const per_bought = {prices.salt_per_kg,          prices.acid_per_m3,
+                                      prices.bicarbonate_per_kg,   prices.calcium_chloride_per_kg,
+                                      prices.cyanuric_acid_per_kg, prices.liquid_chlorine_per_m3};
+  return std::inner_product(used.begin(), used.end(), per_bought.begin(), 0.0);
 }
 
 float logged(double value) { return static_cast<float>(value); }
@@ -73,7 +54,7 @@ void SeasonTask::settle_visit(Stop const& stop) {
   MonthTally& months = result_.months;
   Prices const& prices = scenario_.prices;
   VisitActions const& actions = stop.visit.decision.actions;
-  UsedMaterials const used = materials_of(actions, scenario_.parameters);
+  MaterialAmounts const used = materials_of(actions, scenario_.parameters.cleaning_acid_mol_per_bath);
   double const work_s = service_s(stop);
   bool const call_out = has(stop.reasons, VisitReason::call_out);
   bool const cleaned = actions.acid_clean_cycles > 0;
@@ -83,12 +64,12 @@ void SeasonTask::settle_visit(Stop const& stop) {
     of_pool[i] += amount;
     of_month[m] += amount;
   };
-  enter(pools.salt_added, months.salt_added, used.salt_kg);
-  enter(pools.acid_added, months.acid_added, used.acid_m3);
-  enter(pools.bicarbonate_added, months.bicarbonate_added, used.bicarbonate_kg);
-  enter(pools.calcium_chloride_added, months.calcium_chloride_added, used.calcium_chloride_kg);
-  enter(pools.cyanuric_acid_added, months.cyanuric_acid_added, used.cyanuric_acid_kg);
-  enter(pools.liquid_chlorine_added, months.liquid_chlorine_added, used.liquid_chlorine_m3);
+  enter(pools.salt_added, months.salt_added, used[index_of(Material::salt)]);
+  enter(pools.acid_added, months.acid_added, used[index_of(Material::acid)]);
+  enter(pools.bicarbonate_added, months.bicarbonate_added, used[index_of(Material::bicarbonate)]);
+  enter(pools.calcium_chloride_added, months.calcium_chloride_added, used[index_of(Material::calcium_chloride)]);
+  enter(pools.cyanuric_acid_added, months.cyanuric_acid_added, used[index_of(Material::cyanuric_acid)]);
+  enter(pools.liquid_chlorine_added, months.liquid_chlorine_added, used[index_of(Material::liquid_chlorine)]);
   enter(pools.fill_water, months.fill_water, stop.fill_m3);
   enter(pools.visits, months.visits, 1.0);
   enter(pools.call_outs, months.call_outs, call_out ? 1.0 : 0.0);
@@ -120,8 +101,8 @@ void SeasonTask::settle_cell(Stop const& stop) {
   PoolFile& file = files_[index_of(stop.pool)];
   VisitDecision const& decision = stop.visit.decision;
   bool const lacked = has(decision.shortages, Shortage::cell);
-  if (!decision.actions.replace_cell && stop.cell_at_hand) cell_stock_.put_back();
-  if ((decision.actions.replace_cell || lacked) && !file.cell_ordered) cell_stock_.order(day_);
+  if (!decision.actions.replace_cell && stop.cell_at_hand) cell_stock_.put_back(1);
+  if ((decision.actions.replace_cell || lacked) && !file.cell_ordered) cell_stock_.order(day_, 1);
   if (decision.actions.replace_cell || lacked) file.cell_ordered = lacked;
 }
 
@@ -130,7 +111,7 @@ void SeasonTask::log_visit(Stop const& stop) {
   PoolControls const& controls = fleet_.blocks[block].controls;
   WaterReadings const& readings = stop.visit.readings;
   VisitDecision const& decision = stop.visit.decision;
-  UsedMaterials const used = materials_of(decision.actions, scenario_.parameters);
+  MaterialAmounts const used = materials_of(decision.actions, scenario_.parameters.cleaning_acid_mol_per_bath);
   result_.visits.push_back({.time_s = day_ * models::seconds_per_day + stop.time_s,
                             .pool = static_cast<std::uint32_t>(stop.pool),
                             .technician = static_cast<std::uint32_t>(stop.technician),
@@ -145,12 +126,12 @@ void SeasonTask::log_visit(Stop const& stop) {
                             .cyanuric_acid_reading = logged(readings.cyanuric_acid_mol_per_m3),
                             .salt_reading = logged(readings.salt_kg_per_m3),
                             .unit_salt_reading = logged(readings.unit_salt_kg_per_m3),
-                            .salt_added = logged(used.salt_kg),
-                            .acid_added = logged(used.acid_m3),
-                            .bicarbonate_added = logged(used.bicarbonate_kg),
-                            .calcium_chloride_added = logged(used.calcium_chloride_kg),
-                            .cyanuric_acid_added = logged(used.cyanuric_acid_kg),
-                            .liquid_chlorine_added = logged(used.liquid_chlorine_m3),
+                            .salt_added = logged(used[index_of(Material::salt)]),
+                            .acid_added = logged(used[index_of(Material::acid)]),
+                            .bicarbonate_added = logged(used[index_of(Material::bicarbonate)]),
+                            .calcium_chloride_added = logged(used[index_of(Material::calcium_chloride)]),
+                            .cyanuric_acid_added = logged(used[index_of(Material::cyanuric_acid)]),
+                            .liquid_chlorine_added = logged(used[index_of(Material::liquid_chlorine)]),
                             .output_setting = logged(controls.output_setting[lane]),
                             .pump_hours = logged(controls.pump_hours[lane]),
                             .expected_free_chlorine = logged(decision.expected_free_chlorine_kg_per_m3),

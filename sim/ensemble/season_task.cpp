@@ -52,6 +52,7 @@ SeasonTask::SeasonTask(Prepared const& prepared, TaskId task, SeasonWeather cons
       fleet_(make_fleet(scenario_, scenario_.seed, task.replicate, settings_)),
       files_(scenario_.pools.size()),
       cell_stock_(scenario_.supplies.cells_in_stock, scenario_.supplies.cell_lead_days),
+      stores_(scenario_.supplies, scenario_.technicians.size()),
       knowledge_(scenario_.sites.size()),
       wanted_reasons_(scenario_.pools.size()),
       stops_of_block_(fleet_.blocks.size()) {
@@ -126,8 +127,10 @@ bool SeasonTask::run(std::function<bool()> const& cancelled, std::function<bool(
     find_wanted_visits();
     build_rounds();
     hand_out_cells();
-    advance_hours(cores_idle());
+    load_vans();
+    advance_day(cores_idle());
     settle_accounts();
+    stores_.order(day_);
     end_day();
   }
   finish();
@@ -235,6 +238,7 @@ void SeasonTask::note_missed(PoolId pool, PoolFile& file) {
 
 void SeasonTask::build_rounds() {
   stops_.clear();
+  stops_by_time_.clear();
   for (auto& list : stops_of_block_) list.clear();
   if (wanted_.empty()) return;
   double const started_s = processor_seconds();
@@ -251,6 +255,7 @@ void SeasonTask::build_rounds() {
       stop.technician = round.technician;
       stop.time_s = planned.start_s;
       stop.hour = std::clamp(planned.start_s / 3600, 0, hours_per_day - 1);
+      stop.restocks_before = planned.restocked_before;
       stop.driving_share_s = round.driving_s / stops;
       stop.driving_cost = driving_cost / stops;
       stop.reasons = wanted_reasons_[index_of(planned.pool)];
@@ -268,8 +273,11 @@ void SeasonTask::build_rounds() {
     month.driving_cost[m] += driving_cost;
   }
   for (std::uint32_t i = 0; i < stops_.size(); ++i) {
-    stops_of_block_[fleet_.slot_of_pool[index_of(stops_[i].pool)].block].push_back(i);
+    auto const block = fleet_.slot_of_pool[index_of(stops_[i].pool)].block;
+    (stores_.limited() ? stops_by_time_ : stops_of_block_[block]).push_back(i);
   }
+  std::stable_sort(stops_by_time_.begin(), stops_by_time_.end(),
+                   [this](std::uint32_t a, std::uint32_t b) { return stops_[a].time_s < stops_[b].time_s; });
 }
 
 /// Before any pool is visited, so that the result does not depend on who is simulated first: the pools that wait for a
@@ -280,15 +288,41 @@ void SeasonTask::hand_out_cells() {
     for (Stop& stop : stops_) {
       PoolFile const& file = files_[index_of(stop.pool)];
       if (file.cell_ordered != waiting || !may_replace_cell(policy_, file.record, knowledge(stop.pool))) continue;
-      stop.cell_at_hand = cell_stock_.take();
+      stop.cell_at_hand = cell_stock_.take(1) == 1;
     }
   }
 }
 
-void SeasonTask::advance_hours(bool on_all_cores) {
+void SeasonTask::load_vans() {
+  stores_.receive(day_);
+  std::vector<std::size_t> vans;
+  for (std::size_t t = 0; t < scenario_.technicians.size(); ++t) {
+    if (result_.technicians.stops[t][static_cast<std::size_t>(day_)] > 0.0F) vans.push_back(t);
+  }
+  stores_.load(vans);
+}
+
+void SeasonTask::advance_day(bool on_all_cores) {
+  int hour = 0;
+  for (std::uint32_t const i : stops_by_time_) {
+    if (stops_[i].hour > hour) {
+      advance_blocks(hour, stops_[i].hour, on_all_cores);
+      hour = stops_[i].hour;
+    }
+    double const started_s = processor_seconds();
+    if (stops_[i].restocks_before) stores_.load({index_of(stops_[i].technician)});
+    make_visit(stops_[i]);
+    result_.kernel_s += processor_seconds() - started_s;
+  }
+  advance_blocks(hour, hours_per_day, on_all_cores);
+}
+
+void SeasonTask::advance_blocks(int first_hour, int end_hour, bool on_all_cores) {
   double const started_s = processor_seconds();
   if (!on_all_cores) {
-    for (std::size_t block = 0; block < fleet_.blocks.size(); ++block) advance_block_of_pools(block);
+    for (std::size_t block = 0; block < fleet_.blocks.size(); ++block) {
+      advance_block_of_pools(block, first_hour, end_hour);
+    }
     result_.kernel_s += processor_seconds() - started_s;
     return;
   }
@@ -296,7 +330,7 @@ void SeasonTask::advance_hours(bool on_all_cores) {
   std::vector<double> block_s(fleet_.blocks.size());
   tbb::parallel_for(std::size_t{0}, fleet_.blocks.size(), [&](std::size_t block) {
     double const block_started_s = processor_seconds();
-    advance_block_of_pools(block);
+    advance_block_of_pools(block, first_hour, end_hour);
     block_s[block] = processor_seconds() - block_started_s;
   });
   double const all_s = std::accumulate(block_s.begin(), block_s.end(), 0.0);
@@ -304,32 +338,42 @@ void SeasonTask::advance_hours(bool on_all_cores) {
   result_.total_s += all_s - (processor_seconds() - started_s);
 }
 
-/// A day of one block stays in cache. Blocks share nothing but the day's stops, each of which belongs to one block.
-void SeasonTask::advance_block_of_pools(std::size_t number) {
+/// Blocks share nothing but the day's stops, each of which belongs to one block.
+void SeasonTask::advance_block_of_pools(std::size_t number, int first_hour, int end_hour) {
   PoolBlock& block = fleet_.blocks[number];
   SiteSeason const& site = weather_.sites[index_of(fleet_.site_of_block[number])];
-  block.hours.made_today_mol = {};
-  block.hours.wanted_today_h = {};
-  auto const first_hour = static_cast<std::size_t>(day_) * hours_per_day;
-  for (int hour = 0; hour < hours_per_day; ++hour) {
+  if (first_hour == 0) {
+    block.hours.made_today_mol = {};
+    block.hours.wanted_today_h = {};
+  }
+  auto const midnight = static_cast<std::size_t>(day_) * hours_per_day;
+  for (int hour = first_hour; hour < end_hour; ++hour) {
     for (std::uint32_t const i : stops_of_block_[number]) {
-      if (stops_[i].hour == hour) make_visit(stops_[i], block, fleet_.slot_of_pool[index_of(stops_[i].pool)].lane);
+      if (stops_[i].hour == hour) make_visit(stops_[i]);
     }
-    advance_(block, site.hours[first_hour + static_cast<std::size_t>(hour)], settings_);
-    if (!result_.traces.empty()) note_traces(number, first_hour + static_cast<std::size_t>(hour));
+    advance_(block, site.hours[midnight + static_cast<std::size_t>(hour)], settings_);
+    if (!result_.traces.empty()) note_traces(number, midnight + static_cast<std::size_t>(hour));
     if (hour == hours_per_day / 2) note_noon(number);
   }
 }
 
-void SeasonTask::make_visit(Stop& stop, PoolBlock& block, std::size_t lane) {
+void SeasonTask::make_visit(Stop& stop) {
   std::size_t const i = index_of(stop.pool);
+  auto const [block_number, lane] = fleet_.slot_of_pool[i];
+  PoolBlock& block = fleet_.blocks[block_number];
   PoolFile& file = files_[i];
   Pool const& pool = scenario_.pools[i];
   auto const hour = static_cast<std::uint32_t>(day_ * hours_per_day + stop.hour);
   stop.visit = visit_pool(policy_, pool, scenario_.fill_waters[pool.fill_water], file.record,
                           true_water(block, lane, file.cell_age_h, scenario_.parameters), knowledge(stop.pool),
-                          stop.reasons, key(stop.pool, hour), stop.cell_at_hand);
+                          stop.reasons, key(stop.pool, hour),
+                          {.materials = stores_.on_van(index_of(stop.technician)),
+                           .cell = stop.cell_at_hand,
+                           .acid_mol_per_bath = scenario_.parameters.cleaning_acid_mol_per_bath});
   VisitActions const& actions = stop.visit.decision.actions;
+  if (stores_.limited()) {
+    stores_.use(index_of(stop.technician), materials_of(actions, scenario_.parameters.cleaning_acid_mol_per_bath));
+  }
   WaterReadings const& readings = stop.visit.readings;
   file.lamp_explained = readings.warning_low_salt || readings.warning_check_cell;
   stop.fill_m3 = apply_actions(block, lane, actions, settings_);

@@ -5,10 +5,11 @@
 #include <limits>
 #include <vector>
 
-#include "sim/ensemble/cell_stock.hpp"
+#include "sim/ensemble/depot_stock.hpp"
 #include "sim/ensemble/ensemble.hpp"
 #include "sim/ensemble/plan_index.hpp"
 #include "sim/ensemble/season_weather.hpp"
+#include "sim/ensemble/stores.hpp"
 #include "sim/ensemble/visit_work.hpp"
 #include "sim/fleet/advance.hpp"
 #include "sim/fleet/fleet.hpp"
@@ -51,6 +52,7 @@ class SeasonTask {
     double driving_share_s = 0.0;  // of its round, for the pool's account
     double driving_cost = 0.0;
     std::uint32_t reasons = 0;
+    bool restocks_before = false;  // the van goes back to its start for supplies on the way here
     bool cell_at_hand = false;
     Visit visit;  // filled in its hour
     double fill_m3 = 0.0;
@@ -61,9 +63,11 @@ class SeasonTask {
   void find_wanted_visits();
   void build_rounds();
   void hand_out_cells();
-  void advance_hours(bool on_all_cores);
-  void advance_block_of_pools(std::size_t block);
-  void make_visit(Stop& stop, PoolBlock& block, std::size_t lane);
+  void load_vans();
+  void advance_day(bool on_all_cores);
+  void advance_blocks(int first_hour, int end_hour, bool on_all_cores);
+  void advance_block_of_pools(std::size_t block, int first_hour, int end_hour);
+  void make_visit(Stop& stop);
   void note_noon(std::size_t block);
   void note_traces(std::size_t block, std::size_t hour);
   void settle_accounts();
@@ -96,16 +100,22 @@ class SeasonTask {
   std::vector<std::size_t> month_of_day_;  // [day]
   Fleet fleet_;
   std::vector<PoolFile> files_;  // [pool]
-  CellStock cell_stock_;
+  // One spare cell is ordered for each cell fitted, and for each pool found to need one while none was left; so stock
+  // and orders less the pools that wait always make the stock of the start.
+  DepotStock cell_stock_;
+  Stores stores_;
   TaskResult result_;
 
   int day_ = 0;
   std::vector<DayKnowledge> knowledge_;  // [site], of today
   std::vector<WantedVisit> wanted_;
-  std::vector<std::uint32_t> wanted_reasons_;               // [pool], of today
-  std::vector<Stop> stops_;                                 // of today, by round and order
-  std::vector<std::vector<std::uint32_t>> stops_of_block_;  // [block], into stops_, by hour
-  std::vector<std::array<float, block_pools>> noon_[6];     // [quantity][block][lane]
+  std::vector<std::uint32_t> wanted_reasons_;  // [pool], of today
+  std::vector<Stop> stops_;                    // of today, by round and order
+  // Into stops_: [block] while nothing can run short, so that a block's day stays in cache; else all in the order of
+  // their times, since what one visit takes another may lack.
+  std::vector<std::vector<std::uint32_t>> stops_of_block_;
+  std::vector<std::uint32_t> stops_by_time_;
+  std::vector<std::array<float, block_pools>> noon_[6];  // [quantity][block][lane]
   std::vector<float> scratch_;
   double counted_hours_before_ = 0.0, in_range_hours_before_ = 0.0, idle_hours_before_ = 0.0;
 };

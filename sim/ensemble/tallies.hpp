@@ -47,7 +47,7 @@ struct PoolTally {
   std::vector<double> cell_cleanings;            // 1
   std::vector<double> innocent_cleanings;        // 1, cleanings of a cell that carried no scale
   std::vector<double> cells_replaced;            // 1
-  std::vector<double> shortages;                 // 1, visits that wanted a cell and had none
+  std::vector<double> shortages;                 // 1, visits that lacked a supply
   std::vector<double> freeze_breaks;             // 1
   std::vector<double> complaints;                // 1
   std::vector<double> lost_customers;            // 1
@@ -70,7 +70,7 @@ struct MonthTally {
   std::vector<double> liquid_chlorine_added;     // m3
   std::vector<double> fill_water;                // m3
   std::vector<double> cells_replaced;            // 1
-  std::vector<double> shortages;                 // 1, visits that wanted a cell and had none
+  std::vector<double> shortages;                 // 1, visits that lacked a supply
   std::vector<double> cell_cleanings;            // 1
   std::vector<double> visits;                    // 1
   std::vector<double> call_outs;                 // 1

@@ -66,7 +66,7 @@ std::uint32_t cleaning_due(RuleInputs const& in, PoolRecord const& record, int s
 /// False, with the shortage noted, when no cell is at hand; the card is then unchanged, so that the next visit asks
 /// again.
 bool replace(RuleInputs const& in, PoolRecord& record, VisitDecision& decision, FiredRule rule) {
-  if (!in.visit.cell_at_hand) {
+  if (!in.visit.at_hand.cell) {
     decision.lacked(Shortage::cell);
     return false;
   }
@@ -81,9 +81,21 @@ bool replace(RuleInputs const& in, PoolRecord& record, VisitDecision& decision, 
   return true;
 }
 
+/// Baths for which the van holds acid after the water's dose, at most `wanted`; tells when they are fewer.
+int baths_from_van(RuleInputs const& in, int wanted, VisitDecision& decision) {
+  double const water_mol = decision.actions.acid_mol;
+  double const baths_mol =
+      from_van(in, Material::acid, water_mol + wanted * in.visit.at_hand.acid_mol_per_bath, decision) - water_mol;
+  if (baths_mol >= wanted * in.visit.at_hand.acid_mol_per_bath) return wanted;
+  return static_cast<int>(baths_mol / in.visit.at_hand.acid_mol_per_bath);
+}
+
+/// Without acid for a single bath the card is unchanged, so that the next visit asks again.
 void clean(RuleInputs const& in, PoolRecord& record, VisitDecision& decision, std::uint32_t rules) {
   auto const grade = static_cast<std::size_t>(std::clamp(in.readings.scale_grade, -1, 3));
-  decision.actions.acid_clean_cycles = in.policy.cell.cycles_by_grade[in.readings.scale_grade < 0 ? 1 : grade];
+  int const wanted = in.policy.cell.cycles_by_grade[in.readings.scale_grade < 0 ? 1 : grade];
+  decision.actions.acid_clean_cycles = baths_from_van(in, wanted, decision);
+  if (decision.actions.acid_clean_cycles < std::min(wanted, 1)) return;
   decision.did(VisitTask::clean_cell);
   decision.rules |= rules;
   record.cell_cleaned_day = in.visit.today.day;

@@ -12,7 +12,7 @@ struct VisitContext {
   FillWater const& fill;      // the company knows the supply
   std::uint32_t reasons = 0;  // VisitReason bits
   double testing_s = 0.0;     // work already spent on tests
-  bool cell_at_hand = true;   // a spare one, on the van
+  SuppliesAtHand at_hand;
 };
 
 /// Actions with what the log wants to know about them.

@@ -1,6 +1,7 @@
 // Doses from readings: inside the band nothing, outside it back to the target, never more than the largest single dose.
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 #include "models/constants.hpp"
@@ -16,6 +17,13 @@ double limited(double wanted, double largest, VisitDecision& decision) {
   if (wanted <= largest) return wanted;
   decision.fired(FiredRule::dose_limited);
   return largest;
+}
+
+constexpr Shortage shortage_of(Material material) {
+  constexpr std::array<Shortage, material_count> shortages = {Shortage::salt,          Shortage::acid,
+                                                              Shortage::bicarbonate,   Shortage::calcium_chloride,
+                                                              Shortage::cyanuric_acid, Shortage::liquid_chlorine};
+  return shortages[index_of(material)];
 }
 
 /// Share of the water to exchange for fill water so that a reading above its band becomes the target; 0 where the fill
@@ -56,6 +64,13 @@ std::optional<double> trusted_salt(RuleInputs const& in, VisitDecision& decision
 
 }  // namespace
 
+double from_van(RuleInputs const& in, Material material, double wanted, VisitDecision& decision) {
+  double const available = in.visit.at_hand.materials[index_of(material)] / bought_per_action(material);
+  if (wanted <= available) return wanted;
+  decision.lacked(shortage_of(material));
+  return available;
+}
+
 void dose_salt(RuleInputs const& in, PoolRecord& record, VisitDecision& decision) {
   DosingSpec const& dosing = in.policy.dosing;
   drain_excess(in, decision);
@@ -67,7 +82,9 @@ void dose_salt(RuleInputs const& in, PoolRecord& record, VisitDecision& decision
   double const wanted_kg =
       models::salt_dose_kg({.reading = *salt, .target = dosing.salt_kg_per_m3.target, .water_volume_m3 = volume_m3},
                            dosing.salt_top_up_share);
-  decision.actions.salt_kg = limited(wanted_kg, dosing.largest_salt_raise_kg_per_m3 * volume_m3, decision);
+  decision.actions.salt_kg = from_van(
+      in, Material::salt, limited(wanted_kg, dosing.largest_salt_raise_kg_per_m3 * volume_m3, decision), decision);
+  if (decision.actions.salt_kg <= 0.0) return;
   decision.did(VisitTask::salt);
   decision.fired(FiredRule::salt_topped_up);
   record.salt_dose_day = in.visit.today.day;
@@ -85,18 +102,22 @@ void balance_water(RuleInputs const& in, PoolRecord& record, VisitDecision& deci
       reading && dissolved && *reading < dosing.cyanuric_acid_mol_per_m3.low && decision.actions.drain_m3 == 0.0) {
     double const raise = limited(dosing.cyanuric_acid_mol_per_m3.target - *reading,
                                  dosing.largest_cyanuric_acid_raise_mol_per_m3, decision);
-    decision.actions.cyanuric_acid_mol = raise * volume_m3;
-    decision.did(VisitTask::cyanuric_acid);
-    decision.fired(FiredRule::cyanuric_acid_raised);
-    record.cyanuric_acid_dose_day = day;
+    decision.actions.cyanuric_acid_mol = from_van(in, Material::cyanuric_acid, raise * volume_m3, decision);
+    if (decision.actions.cyanuric_acid_mol > 0.0) {
+      decision.did(VisitTask::cyanuric_acid);
+      decision.fired(FiredRule::cyanuric_acid_raised);
+      record.cyanuric_acid_dose_day = day;
+    }
   }
 
   if (auto const reading = readings.calcium_mol_per_m3; reading && *reading < dosing.calcium_mol_per_m3.low) {
     double const raise =
         limited(dosing.calcium_mol_per_m3.target - *reading, dosing.largest_calcium_raise_mol_per_m3, decision);
-    decision.actions.calcium_mol = raise * volume_m3;
-    decision.did(VisitTask::calcium);
-    decision.fired(FiredRule::calcium_raised);
+    decision.actions.calcium_mol = from_van(in, Material::calcium_chloride, raise * volume_m3, decision);
+    if (decision.actions.calcium_mol > 0.0) {
+      decision.did(VisitTask::calcium);
+      decision.fired(FiredRule::calcium_raised);
+    }
   }
 
   // Alkalinity as read, or as the card remembers it; pH doses rest on it.
@@ -107,10 +128,12 @@ void balance_water(RuleInputs const& in, PoolRecord& record, VisitDecision& deci
   if (short_of_alkalinity || (acidic && alkalinity < dosing.alkalinity_mol_per_m3.target)) {
     double const raise =
         limited(dosing.alkalinity_mol_per_m3.target - alkalinity, dosing.largest_alkalinity_raise_mol_per_m3, decision);
-    decision.actions.bicarbonate_mol = raise * volume_m3;
-    decision.did(VisitTask::bicarbonate);
-    decision.fired(FiredRule::alkalinity_raised);
-    alkalinity += raise;
+    decision.actions.bicarbonate_mol = from_van(in, Material::bicarbonate, raise * volume_m3, decision);
+    if (decision.actions.bicarbonate_mol > 0.0) {
+      decision.did(VisitTask::bicarbonate);
+      decision.fired(FiredRule::alkalinity_raised);
+      alkalinity += decision.actions.bicarbonate_mol / volume_m3;
+    }
   }
 
   if (!readings.ph) return;
@@ -123,10 +146,12 @@ void balance_water(RuleInputs const& in, PoolRecord& record, VisitDecision& deci
   if (*readings.ph <= wanted_ph) return;
   double const acid = limited(acid_to_reach_ph_mol_per_m3(record, *readings.ph, alkalinity, wanted_ph),
                               dosing.largest_acid_mol_per_m3, decision);
-  decision.actions.acid_mol = acid * volume_m3;
+  decision.actions.acid_mol = from_van(in, Material::acid, acid * volume_m3, decision);
+  if (decision.actions.acid_mol <= 0.0) return;
   decision.did(VisitTask::acid);
   decision.fired(*readings.ph > dosing.ph.high ? FiredRule::acid_for_ph : FiredRule::acid_for_alkalinity);
-  record[Measured::alkalinity].value = alkalinity - acid;  // what the card expects from now on
+  record[Measured::alkalinity].value =
+      alkalinity - decision.actions.acid_mol / volume_m3;  // what the card expects from now on
 }
 
 void boost_chlorine(RuleInputs const& in, PoolRecord const& record, VisitDecision& decision) {
@@ -134,15 +159,16 @@ void boost_chlorine(RuleInputs const& in, PoolRecord const& record, VisitDecisio
   auto const reading = in.readings.free_chlorine_kg_per_m3;
   bool const troubled = in.readings.cloudy || in.readings.algae_visible;
   if (!reading || (*reading >= dosing.free_chlorine_kg_per_m3.low && !troubled)) return;
-  double const stabiliser =
-      last_or(record, Measured::cyanuric_acid, 0.0) * models::molar_mass_cyanuric_acid_kg_per_mol;
-  double const target = troubled ? std::max(dosing.free_chlorine_kg_per_m3.high,
-                                            dosing.shock_per_cyanuric_acid * stabiliser)
-                                 : free_chlorine_target_kg_per_m3(dosing, record);
+  double const stabiliser = last_or(record, Measured::cyanuric_acid, 0.0) * models::molar_mass_cyanuric_acid_kg_per_mol;
+  double const target = troubled
+                            ? std::max(dosing.free_chlorine_kg_per_m3.high, dosing.shock_per_cyanuric_acid * stabiliser)
+                            : free_chlorine_target_kg_per_m3(dosing, record);
   if (*reading >= target) return;
   double const largest = troubled ? dosing.largest_shock_kg_per_m3 : dosing.largest_free_chlorine_raise_kg_per_m3;
   double const raise = limited(target - *reading, largest, decision);
-  decision.actions.liquid_chlorine_kg = raise * in.pool.water_volume_m3;
+  decision.actions.liquid_chlorine_kg =
+      from_van(in, Material::liquid_chlorine, raise * in.pool.water_volume_m3, decision);
+  if (decision.actions.liquid_chlorine_kg <= 0.0) return;
   decision.did(VisitTask::liquid_chlorine);
   decision.fired(FiredRule::chlorine_boosted);
 }

@@ -12,6 +12,9 @@ struct RuleInputs {
   VisitContext const& visit;
 };
 
+/// `wanted`, in the unit of VisitActions, cut to what the van holds; notes the shortage when it was cut.
+double from_van(RuleInputs const& in, Material material, double wanted, VisitDecision& decision);
+
 /// Top-up of a verified (or believed) deficit; drain of an excess.
 void dose_salt(RuleInputs const& in, PoolRecord& record, VisitDecision& decision);
 /// Stabiliser, calcium, alkalinity, then acid for pH or for too much alkalinity.

@@ -2,8 +2,10 @@
 // What a technician reads at a pool and what they decide: readings in, actions out. The truth never appears here.
 
 #include <cstdint>
+#include <limits>
 #include <optional>
 
+#include "sim/scenario/materials.hpp"
 #include "sim/scenario/policy_spec.hpp"
 
 namespace brinecast::sim {
@@ -37,8 +39,8 @@ struct VisitActions {
   double calcium_mol = 0.0;  // as CaCl2
   double cyanuric_acid_mol = 0.0;
   double liquid_chlorine_kg = 0.0;  // as Cl2, from sodium hypochlorite solution
-  double drain_m3 = 0.0;    // drained, then refilled with fill water to normal level
-  double lowered_m3 = 0.0;  // drained at closing and left low until `refill_to_normal`
+  double drain_m3 = 0.0;            // drained, then refilled with fill water to normal level
+  double lowered_m3 = 0.0;          // drained at closing and left low until `refill_to_normal`
   double backwash_m3 = 0.0;
   double debris_removed_share = 0.0;
   bool refill_to_normal = false;
@@ -52,5 +54,24 @@ struct VisitActions {
   bool open = false;
   double service_s = 0.0;  // work on site, without the overhead of the stop
 };
+
+/// What the van can give at a visit.
+struct SuppliesAtHand {
+  MaterialAmounts materials = everything();
+  bool cell = true;                // a spare one
+  double acid_mol_per_bath = 0.0;  // what one bath of the cell takes
+
+  static constexpr MaterialAmounts everything() {
+    MaterialAmounts amounts{};
+    amounts.fill(std::numeric_limits<double>::infinity());
+    return amounts;
+  }
+};
+
+/// As bought, for one of the unit in which VisitActions has it.
+double bought_per_action(Material material);
+
+/// What the actions take from the van, baths of the cell included.
+MaterialAmounts materials_of(VisitActions const& actions, double acid_mol_per_bath);
 
 }  // namespace brinecast::sim

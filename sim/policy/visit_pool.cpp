@@ -9,7 +9,7 @@ namespace brinecast::sim {
 
 Visit visit_pool(PolicySpec const& policy, Pool const& pool, FillWater const& fill, PoolRecord& record,
                  TrueWater const& truth, DayKnowledge const& today, std::uint32_t reasons, DrawKey key,
-                 bool cell_at_hand) {
+                 SuppliesAtHand const& at_hand) {
   key.purpose = Purpose::test_error;
   Visit visit;
   visit.readings = look(truth);
@@ -23,7 +23,7 @@ Visit visit_pool(PolicySpec const& policy, Pool const& pool, FillWater const& fi
                              .fill = fill,
                              .reasons = reasons,
                              .testing_s = testing_s(policy.work, visit.tests),
-                             .cell_at_hand = cell_at_hand};
+                             .at_hand = at_hand};
   if (wants_inspection(policy, record, visit.readings, context)) {
     visit.readings.scale_grade = truth.scale_grade;
   }

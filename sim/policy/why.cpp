@@ -57,6 +57,12 @@ constexpr std::array<std::string_view, fired_rule_count> rule_words = {
 
 constexpr std::array<std::string_view, shortage_count> shortage_words = {
     "no spare cell left: ordered",
+    "too little salt on the van",
+    "too little acid on the van",
+    "too little bicarbonate on the van",
+    "too little calcium chloride on the van",
+    "too little stabiliser on the van",
+    "too little liquid chlorine on the van",
 };
 
 template <class Words>

@@ -61,8 +61,16 @@ enum class FiredRule : std::uint32_t {
 inline constexpr std::size_t fired_rule_count = 32;
 
 /// What a visit wanted and could not have. Append only: the numbers are part of every result file.
-enum class Shortage : std::uint32_t { cell = 0 };
-inline constexpr std::size_t shortage_count = 1;
+enum class Shortage : std::uint32_t {
+  cell = 0,
+  salt = 1,
+  acid = 2,
+  bicarbonate = 3,
+  calcium_chloride = 4,
+  cyanuric_acid = 5,
+  liquid_chlorine = 6
+};
+inline constexpr std::size_t shortage_count = 7;
 
 template <class Enum>
 constexpr std::uint32_t bit(Enum value) {

@@ -362,25 +362,74 @@ class ScenarioReader {
     prices->finish();
   }
 
+  static void read_lead_time(TableReader& supplies, std::string_view key, double& days) {
+    double lead_s = 0.0;
+    if (supplies.read_quantity(key, lead_s, Quantity::duration, {0.0, 366 * 86400.0})) days = lead_s / 86400.0;
+  }
+
+  /// The keys of one material: NAME_bag or NAME_drum, NAME_in_stock, NAME_reorder_at, NAME_on_van.
+  static void read_material(TableReader& supplies, std::string const& name, std::string const& pack,
+                            MaterialSupply& target, Quantity kind, Limits pack_limits) {
+    supplies.read_quantity(name + "_" + pack, target.pack, kind, pack_limits);
+    auto const read_packs = [&](std::string const& key, std::optional<int>& packs) {
+      int count = 20;  // a message shows it as its example
+      if (supplies.read_integer(key, count, 0, 1'000'000)) packs = count;
+    };
+    read_packs(name + "_in_stock", target.packs_in_stock);
+    read_packs(name + "_reorder_at", target.reorder_at);
+    read_packs(name + "_on_van", target.packs_on_van);
+    if (target.reorder_at && !target.packs_in_stock) {
+      supplies.complain(name + "_reorder_at",
+                        fmt::format("without {0}_in_stock the depot never runs out and nothing is ordered; write "
+                                    "{0}_in_stock as well, or leave this out",
+                                    name));
+    } else if (target.reorder_at && *target.reorder_at >= std::max(1, *target.packs_in_stock)) {
+      supplies.complain(name + "_reorder_at",
+                        fmt::format("orders restore {0}_in_stock, {1}, and so must go out below it; write a number "
+                                    "under {1}",
+                                    name, *target.packs_in_stock));
+    }
+  }
+
+  /// A van loaded as stated must not weigh more than any technician's payload.
+  void check_van_loads(TableReader& supplies) {
+    double load_kg = 0.0;
+    for (std::size_t m = 0; m < material_count; ++m) {
+      MaterialSupply const& supply = scenario_.supplies.materials[m];
+      if (supply.limited()) load_kg += supply.van_packs() * supply.pack * kg_per_bought(static_cast<Material>(m));
+    }
+    for (Technician const& technician : scenario_.technicians) {
+      if (load_kg <= technician.payload_kg) continue;
+      supplies.complain("", fmt::format("a loaded van would carry {:.0f} kg, more than the payload of {}, {:.0f} kg; "
+                                        "write fewer packs in salt_on_van and its like, or a larger payload",
+                                        load_kg, technician.name, technician.payload_kg));
+      return;
+    }
+  }
+
   void read_supplies() {
     auto supplies = root_.subtable("supplies");
     if (!supplies) return;
     Supplies& target = scenario_.supplies;
-    Limits const bag{0.1, 2000.0};
-    supplies->read_quantity("salt_bag", target.salt_bag_kg, Quantity::mass, bag);
-    supplies->read_number("salt_pallet_bags", target.salt_pallet_bags, {1.0, 1000.0});
-    supplies->read_quantity("acid_drum", target.acid_drum_m3, Quantity::chemical_volume, {0.0005, 2.0});
-    supplies->read_quantity("bicarbonate_bag", target.bicarbonate_bag_kg, Quantity::mass, bag);
-    supplies->read_quantity("calcium_bag", target.calcium_bag_kg, Quantity::mass, bag);
-    supplies->read_quantity("cyanuric_bag", target.cyanuric_bag_kg, Quantity::mass, bag);
-    auto const read_lead_time = [&](std::string_view key, double& days) {
-      double lead_s = 0.0;
-      if (supplies->read_quantity(key, lead_s, Quantity::duration, {0.0, 366 * 86400.0})) days = lead_s / 86400.0;
-    };
-    read_lead_time("salt_lead_time", target.salt_lead_days);
-    read_lead_time("acid_lead_time", target.acid_lead_days);
-    read_lead_time("cell_lead_time", target.cell_lead_days);
-    read_lead_time("other_lead_time", target.other_lead_days);
+    read_lead_time(*supplies, "cell_lead_time", target.cell_lead_days);
+    double other_lead_days = target[Material::bicarbonate].lead_days;
+    read_lead_time(*supplies, "other_lead_time", other_lead_days);
+    for (Material const material :
+         {Material::bicarbonate, Material::calcium_chloride, Material::cyanuric_acid, Material::liquid_chlorine}) {
+      target[material].lead_days = other_lead_days;
+    }
+    read_lead_time(*supplies, "salt_lead_time", target[Material::salt].lead_days);
+    read_lead_time(*supplies, "acid_lead_time", target[Material::acid].lead_days);
+    supplies->read_number("salt_pallet_bags", target[Material::salt].packs_per_order, {1.0, 1000.0});
+    Limits const bag{0.1, 2000.0}, drum{0.0005, 2.0};
+    read_material(*supplies, "salt", "bag", target[Material::salt], Quantity::mass, bag);
+    read_material(*supplies, "acid", "drum", target[Material::acid], Quantity::chemical_volume, drum);
+    read_material(*supplies, "bicarbonate", "bag", target[Material::bicarbonate], Quantity::mass, bag);
+    read_material(*supplies, "calcium", "bag", target[Material::calcium_chloride], Quantity::mass, bag);
+    read_material(*supplies, "cyanuric", "bag", target[Material::cyanuric_acid], Quantity::mass, bag);
+    read_material(*supplies, "liquid_chlorine", "drum", target[Material::liquid_chlorine], Quantity::chemical_volume,
+                  drum);
+    check_van_loads(*supplies);
     supplies->read_integer("cells_in_stock", target.cells_in_stock, 0, 1'000'000);
     double warranty_s = target.cell_warranty_h * 3600.0;
     if (supplies->read_quantity("cell_warranty", warranty_s, Quantity::duration, {0.0, 1e9})) {

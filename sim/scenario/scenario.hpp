@@ -1,6 +1,7 @@
 #pragma once
 // What a user describes: a valid scenario, in SI units, immutable once read.
 
+#include <array>
 #include <chrono>
 #include <cstdint>
 #include <filesystem>
@@ -9,6 +10,7 @@
 #include <vector>
 
 #include "models/parameters.hpp"
+#include "sim/scenario/materials.hpp"
 #include "sim/scenario/policy_spec.hpp"
 #include "sim/scenario/water_bands.hpp"
 
@@ -62,7 +64,8 @@ struct WeatherSpec {
   WeatherKind kind = WeatherKind::generated;
   std::filesystem::path climate_file;  // generated: monthly climate figures, or a record to fit
   std::filesystem::path hourly_file;   // measured: TMY3, TMY2, EPW or plain CSV with units
-  std::filesystem::path daily_file;    // measured or resampled: GHCN-Daily or CSV; also the rain of an hourly file without
+  std::filesystem::path
+      daily_file;  // measured or resampled: GHCN-Daily or CSV; also the rain of an hourly file without
   double rain_factor = 1.0;
   double warming_K = 0.0;
   std::vector<NamedStorm> storms;
@@ -102,36 +105,36 @@ struct Pool {
   SiteId site{};
   Position position;
   // Basin
-  double water_volume_m3 = 50.0;     // at normal level
+  double water_volume_m3 = 50.0;  // at normal level
   double surface_area_m2 = 32.0;
-  double catchment_area_m2 = 32.0;   // surface plus deck that drains in
-  double freeboard_m = 0.08;         // rim above normal level
-  double refill_below_m = 0.05;      // automatic refill starts this far below normal level
+  double catchment_area_m2 = 32.0;  // surface plus deck that drains in
+  double freeboard_m = 0.08;        // rim above normal level
+  double refill_below_m = 0.05;     // automatic refill starts this far below normal level
   bool automatic_refill = true;
   double leak_m3_per_s = 0.0;
-  std::size_t fill_water = 0;        // index into Scenario::fill_waters
+  std::size_t fill_water = 0;  // index into Scenario::fill_waters
   CoverKind cover = CoverKind::none;
   double covered_share_of_day = 0.0;
   // Surroundings
-  double sun_exposure = 1.0;         // share of open-sky sunlight that reaches the water
-  double wind_exposure = 0.3;        // wind at the water over wind at the weather station's 10 m
+  double sun_exposure = 1.0;   // share of open-sky sunlight that reaches the water
+  double wind_exposure = 0.3;  // wind at the water over wind at the weather station's 10 m
   double solar_absorptance = 0.85;
-  double debris_factor = 1.0;        // leaves and dust relative to an average yard
-  double demand_factor = 1.0;        // chlorine demand of the water relative to an average pool
+  double debris_factor = 1.0;  // leaves and dust relative to an average yard
+  double demand_factor = 1.0;  // chlorine demand of the water relative to an average pool
   // Equipment
   double pump_flow_m3_per_s = 0.003;
   double pump_hours_per_day = 10.0;
   double pump_start_hour = 8.0;
   double cell_rated_production_kg_per_s = 0.6 / 86400.0;  // as Cl2 at full output, 25 degC, clean, salt as rated
   double cell_plate_area_m2 = 0.06;
-  double cell_age_h = 0.0;           // operating hours at season start
-  double output_setting = 0.5;       // share of full output at season start
+  double cell_age_h = 0.0;      // operating hours at season start
+  double output_setting = 0.5;  // share of full output at season start
   double reversal_interval_s = 4.0 * 3600.0;
   double gas_exchange_factor = 1.5;  // agitation by returns, spillways, over a calm surface
   // People and rounds
-  double bathers_per_day = 1.0;      // average over the season
-  double owner_diligence = 0.3;      // chance that the owner does the weekly small chores or notices trouble, 0..1
-  double gate_opens_s = 0.0;         // earliest and latest arrival, seconds after midnight
+  double bathers_per_day = 1.0;  // average over the season
+  double owner_diligence = 0.3;  // chance that the owner does the weekly small chores or notices trouble, 0..1
+  double gate_opens_s = 0.0;     // earliest and latest arrival, seconds after midnight
   double gate_closes_s = 86400.0;
   std::string skill;                 // key or skill that a technician must have, "" none
   std::string preferred_technician;  // "" any
@@ -156,10 +159,10 @@ enum class RoadKind { osm_extract, straight_line, matrix };
 
 struct RoadSpec {
   RoadKind kind = RoadKind::straight_line;
-  std::filesystem::path file;              // extract or matrix
-  double detour_factor = 1.35;             // straight_line
+  std::filesystem::path file;   // extract or matrix
+  double detour_factor = 1.35;  // straight_line
   double straight_line_speed_m_per_s = 9.0;
-  double speed_factor = 1.0;               // all speeds of an extract times this
+  double speed_factor = 1.0;  // all speeds of an extract times this
   // Credit that an extract's licence asks for wherever its shapes are shown; "" for invented roads.
   std::string attribution = "\u00a9 OpenStreetMap contributors, Open Database License (ODbL)";
 };
@@ -167,11 +170,12 @@ struct RoadSpec {
 /// Working weekdays and how call-outs and lateness are handled.
 struct RoundsSpec {
   std::vector<std::chrono::weekday> working_days;
-  double stop_overhead_s = 240.0;          // parking, gate, paperwork
+  double stop_overhead_s = 240.0;  // parking, gate, paperwork
   double call_out_max_wait_s = 2 * 86400.0;
-  double restocking_s = 900.0;             // loading the van again in the middle of a day
-  double other_technician_cost = 3.0;      // money a visit by another than the preferred technician counts as, in planning
-  double planning_time_s = 5.0;            // search effort for a plan of 250 visits, in seconds of a reference core (counted in moves)
+  double restocking_s = 900.0;         // loading the van again in the middle of a day
+  double other_technician_cost = 3.0;  // money a visit by another than the preferred technician counts as, in planning
+  double planning_time_s =
+      5.0;  // search effort for a plan of 250 visits, in seconds of a reference core (counted in moves)
 };
 
 /// Money in the scenario's own currency.
@@ -181,13 +185,13 @@ struct Prices {
   double overtime_factor = 1.5;
   double driving_per_km = 0.45;
   double salt_per_kg = 0.45;
-  double acid_per_m3 = 2400.0;             // 31.45 % hydrochloric acid
+  double acid_per_m3 = 2400.0;  // 31.45 % hydrochloric acid
   double bicarbonate_per_kg = 1.6;
   double calcium_chloride_per_kg = 1.9;
   double cyanuric_acid_per_kg = 7.0;
   double liquid_chlorine_per_m3 = 1300.0;  // 12.5 % available
   double cell_each = 650.0;
-  double pump_energy_per_kWh = 0.18;       // 0 leaves electricity to the pool's owner
+  double pump_energy_per_kWh = 0.18;  // 0 leaves electricity to the pool's owner
   double fill_water_per_m3 = 2.5;
   double test_strip_each = 0.4;
   double test_kit_each = 0.6;
@@ -195,30 +199,32 @@ struct Prices {
   double remote_reading_per_day = 0.25;
 };
 
-/// Packs, lead times and stock.
+/// Packs, lead times and stock. What vans usually carry: common practice, no source.
 struct Supplies {
-  double salt_bag_kg = 18.14;
-  double salt_pallet_bags = 49.0;
-  double acid_drum_m3 = 0.0568;            // 15 US gal
-  double bicarbonate_bag_kg = 22.68;
-  double calcium_bag_kg = 22.68;
-  double cyanuric_bag_kg = 22.68;
-  double salt_lead_days = 7.0;
-  double acid_lead_days = 5.0;
+  std::array<MaterialSupply, material_count> materials = {{
+      {.pack = 18.14, .lead_days = 7.0, .packs_per_order = 49.0, .usual_packs_on_van = 8},  // salt, 40 lb bags
+      {.pack = 0.0568, .lead_days = 5.0},                                                   // acid, 15 US gal drums
+      {.pack = 22.68},                                                                      // bicarbonate, 50 lb bags
+      {.pack = 22.68},                                                                      // calcium chloride
+      {.pack = 22.68},                                                                      // cyanuric acid
+      {.pack = 0.0568},                                                                     // liquid chlorine
+  }};
   double cell_lead_days = 14.0;
-  double other_lead_days = 7.0;
   int cells_in_stock = 6;
-  double cell_warranty_h = 0.0;            // operating hours within which a dead cell is replaced free
+  double cell_warranty_h = 0.0;  // operating hours within which a dead cell is replaced free
+
+  [[nodiscard]] MaterialSupply const& operator[](Material material) const { return materials[index_of(material)]; }
+  [[nodiscard]] MaterialSupply& operator[](Material material) { return materials[index_of(material)]; }
 };
 
 struct OutputSpec {
-  std::vector<std::string> trace_pools;    // hourly traces of these pools
+  std::vector<std::string> trace_pools;  // hourly traces of these pools
   bool visit_log = true;
 };
 
 struct Scenario {
   std::filesystem::path path;
-  std::string text;                        // as read, kept in every result
+  std::string text;                                // as read, kept in every result
   std::vector<std::filesystem::path> input_files;  // all other files that it reads
   std::string name;
   Season season;

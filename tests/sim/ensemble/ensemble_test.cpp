@@ -148,6 +148,24 @@ TEST_CASE("a season whose spare cells run out is the same on one thread and with
   CHECK(same_season(one.at(0, 0), by_blocks.at(0, 0)));
 }
 
+TEST_CASE("a season whose vans run short is the same on one thread and with its blocks on two",
+          "[sim][ensemble][unit]") {
+  auto const prepared = prepared_with(
+      {.supplies = "salt_in_stock = 4\nsalt_on_van = 2\nacid_on_van = 1\nacid_drum = \"2 L\"", .replicates = 1});
+  KeepAll const one = run_all(*prepared, 1, 1);
+  KeepAll const by_blocks = run_all(*prepared, 2, 1);
+  CHECK(sum(one.at(0, 0).pools.shortages) > 0.0);
+  CHECK(same(one.at(0, 0).pools.shortages, by_blocks.at(0, 0).pools.shortages));
+  CHECK(same_season(one.at(0, 0), by_blocks.at(0, 0)));
+}
+
+TEST_CASE("vans that carry more than a day takes change nothing", "[sim][ensemble][unit]") {
+  auto const endless = prepared_with({.replicates = 1});
+  auto const ample = prepared_with({.replicates = 1});
+  for (MaterialSupply& supply : ample->scenario.supplies.materials) supply.packs_on_van = 100'000;
+  CHECK(same_season(run_all(*endless, 2, 1).at(0, 0), run_all(*ample, 2, 1).at(0, 0)));
+}
+
 TEST_CASE("a season is the same on one and on two threads, by tasks and by blocks", "[sim][ensemble][unit]") {
   auto const prepared = prepared_with({});
   KeepAll const one = run_all(*prepared, 1);

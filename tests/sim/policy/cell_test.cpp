@@ -77,6 +77,32 @@ TEST_CASE("each cleaning rule alone cleans the cell, and without it the cell is 
   }
 }
 
+TEST_CASE("a cell gets the baths for which the van holds acid; without one it waits for the next visit",
+          "[sim][policy][unit]") {
+  OnePool one;
+  one.policy.cell = CellSpec{};
+  one.policy.cell.clean_every_d = 30.0;
+  one.policy.cell.cycles_by_grade = {2, 2, 2, 2};
+  one.start();
+  SuppliesAtHand at_hand{.acid_mol_per_bath = 5.0};
+  auto const with_acid = [&at_hand](double acid_mol) {
+    at_hand.materials[index_of(Material::acid)] = acid_mol * bought_per_action(Material::acid);
+    return at_hand;
+  };
+  VisitDecision const none = one.visit_after(31, bit(VisitReason::interval), with_acid(4.9)).decision;
+  CHECK(none.actions.acid_clean_cycles == 0);
+  CHECK_FALSE(has(none.tasks, VisitTask::clean_cell));
+  CHECK(none.shortages == bit(Shortage::acid));
+  VisitDecision const one_bath = one.visit_after(1, bit(VisitReason::interval), with_acid(9.0)).decision;
+  CHECK(one_bath.actions.acid_clean_cycles == 1);
+  CHECK(has(one_bath.rules, FiredRule::cleaned_by_calendar));
+  CHECK(one_bath.shortages == bit(Shortage::acid));
+  CHECK(one.visit_after(1, bit(VisitReason::interval), with_acid(10.0)).decision.actions.acid_clean_cycles == 0);
+  VisitDecision const both = one.visit_after(30, bit(VisitReason::interval), with_acid(10.0)).decision;
+  CHECK(both.actions.acid_clean_cycles == 2);
+  CHECK(both.shortages == 0);
+}
+
 TEST_CASE("salt first: a lit lamp in water short of salt gets salt and a restart, and the cell stays shut",
           "[sim][policy][unit]") {
   OnePool one;

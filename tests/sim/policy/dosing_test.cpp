@@ -57,6 +57,45 @@ TEST_CASE("salt is not dosed twice before it has mixed", "[sim][policy][unit]") 
   CHECK(one.visit_after(2, bit(VisitReason::call_out)).decision.actions.salt_kg > 0.0);
 }
 
+TEST_CASE("a dose ends with what the van holds, and the log says what was lacking", "[sim][policy][unit]") {
+  OnePool one;
+  one.truth.salt_kg_per_m3 = one.truth.unit_salt_kg_per_m3 = 2.6;
+  one.truth.ph = 8.2;
+  one.truth.calcium_mol_per_m3 = 1.0;
+  one.truth.cyanuric_acid_mol_per_m3 = 0.1;
+  one.truth.alkalinity_mol_per_m3 = 0.9;
+  one.truth.free_chlorine_kg_per_m3 = 0.0;
+  std::uint32_t every_bit = 0;
+  for (Shortage const shortage : {Shortage::salt, Shortage::acid, Shortage::bicarbonate, Shortage::calcium_chloride,
+                                  Shortage::cyanuric_acid, Shortage::liquid_chlorine}) {
+    every_bit |= bit(shortage);
+  }
+  VisitActions const whole = one.visit_after(28).decision.actions;
+  SuppliesAtHand at_hand;
+  SECTION("half of each") {
+    at_hand.materials = materials_of(whole, 0.0);
+    for (double& amount : at_hand.materials) amount /= 2.0;
+    one.start();
+    VisitDecision const half = one.visit_after(28, bit(VisitReason::interval), at_hand).decision;
+    CHECK(half.shortages == every_bit);
+    MaterialAmounts const used = materials_of(half.actions, 0.0);
+    for (std::size_t m = 0; m < material_count; ++m) CHECK(used[m] == Approx(at_hand.materials[m]));
+    CHECK(half.expected_salt_kg_per_m3 == Approx(2.6 + whole.salt_kg / 2.0 / 50.0));
+  }
+  SECTION("nothing at all: nothing is done, and the next visit asks again") {
+    at_hand.materials = {};
+    one.start();
+    VisitDecision const none = one.visit_after(28, bit(VisitReason::interval), at_hand).decision;
+    CHECK(none.shortages == every_bit);
+    for (double const used : materials_of(none.actions, 0.0)) CHECK(used == 0.0);
+    for (VisitTask const task : {VisitTask::salt, VisitTask::acid, VisitTask::bicarbonate, VisitTask::calcium,
+                                 VisitTask::cyanuric_acid, VisitTask::liquid_chlorine}) {
+      CHECK_FALSE(has(none.tasks, task));
+    }
+    CHECK(one.visit_after(1, bit(VisitReason::call_out)).decision.actions.salt_kg == Approx(whole.salt_kg));
+  }
+}
+
 TEST_CASE("the largest single dose cuts every dose and the log says so", "[sim][policy][unit]") {
   OnePool one;
   one.truth.salt_kg_per_m3 = 0.5;

@@ -76,14 +76,14 @@ struct OnePool {
   [[nodiscard]] std::uint32_t reasons() const { return reasons_to_visit(policy, pool, record, today()); }
   [[nodiscard]] double interval_d() const { return visit_interval_d(policy, pool, record, today()); }
 
-  Visit visit(std::uint32_t why = bit(VisitReason::interval)) {
+  Visit visit(std::uint32_t why = bit(VisitReason::interval), SuppliesAtHand const& at_hand = {}) {
     DrawKey const key{.seed = 1, .time = static_cast<std::uint32_t>(today().day) * 24};
-    return visit_pool(policy, pool, fill, record, truth, today(), why, key);
+    return visit_pool(policy, pool, fill, record, truth, today(), why, key, at_hand);
   }
   /// The next visit after some days.
-  Visit visit_after(int days, std::uint32_t why = bit(VisitReason::interval)) {
+  Visit visit_after(int days, std::uint32_t why = bit(VisitReason::interval), SuppliesAtHand const& at_hand = {}) {
     pass_days(days);
-    return visit(why);
+    return visit(why, at_hand);
   }
 };
 

@@ -9,7 +9,7 @@ namespace brinecast::tests {
 
 namespace {
 
-constexpr std::array<WrongInput, 96> wrong_scenarios{{
+constexpr std::array<WrongInput, 100> wrong_scenarios{{
     {"replicates = 5", "replicats = 5", "town.toml:3:1: replicats: unknown key; did you mean replicates?\n"},
     {"seed = 3", "seed = -3",
      "town.toml:2:8: seed: this is not a whole number from 0 on; write for example seed = 1\n"},
@@ -221,6 +221,20 @@ constexpr std::array<WrongInput, 96> wrong_scenarios{{
     {"cells_in_stock = 6", "cells_in_stock = -1",
      "town.toml:67:18: supplies.cells_in_stock: -1 is less than 0, the smallest accepted; write a whole number from 0 "
      "to 1000000\n"},
+    {"cells_in_stock = 6", "salt_in_stock = \"6 bags\"",
+     "town.toml:67:17: supplies.salt_in_stock: this is text, not a whole number; write for example salt_in_stock = "
+     "20\n"},
+    {"cells_in_stock = 6", "salt_reorder_at = 6",
+     "town.toml:67:19: supplies.salt_reorder_at: without salt_in_stock the depot never runs out and nothing is "
+     "ordered; "
+     "write salt_in_stock as well, or leave this out\n"},
+    {"cells_in_stock = 6", "acid_in_stock = 6\nacid_reorder_at = 6",
+     "town.toml:68:19: supplies.acid_reorder_at: orders restore acid_in_stock, 6, and so must go out below it; write a "
+     "number under 6\n"},
+    {"cells_in_stock = 6", "salt_on_van = 30",
+     "town.toml:63:1: supplies: a loaded van would carry 600 kg, more than the payload of Mara, 400 kg; write "
+     "fewer "
+     "packs in salt_on_van and its like, or a larger payload\n"},
     {"free_chlorine_low = \"1 ppm\"", "free_chlorine_low = \"6 ppm\"",
      "town.toml:70:21: bands.free_chlorine_low: the lower end of the band is above its upper end; swap them\n"},
     {"free_chlorine_low = \"1 ppm\"", "free_chlorine_low = \"1 %\"",
