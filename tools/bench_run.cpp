@@ -22,6 +22,7 @@
 #include "sim/ensemble/ensemble.hpp"
 #include "sim/fleet/advance.hpp"
 #include "sim/scenario/read_scenario.hpp"
+#include "tools/small_fleet/small_fleet.hpp"
 
 namespace {
 
@@ -105,43 +106,18 @@ struct RunSize {
   int pools = 256, days = 120, replicates = 4, policies = 2;
 };
 
-std::string scenario_text(RunSize const& size, std::filesystem::path const& climate) {
-  std::string text = fmt::format(R"(name = "Bench"
-replicates = {}
-[season]
-first_day = "2027-04-01"
-days = {}
-utc_offset = "-6 h"
-[weather]
-kind = "generated"
-climate_file = "{}"
-[fleet]
-count = {}
-centre = {{ longitude = -93.0, latitude = 28.2 }}
-radius = "8 km"
-[fill_water.works]
-salt = "60 mg/L"
-calcium = "150 mg/L"
-alkalinity = "100 mg/L"
-ph = 7.8
-temperature = "18 degC"
-[depot]
-longitude = -93.0
-latitude = 28.2
-[roads]
-kind = "straight_line"
-[rounds]
-working_days = ["monday", "tuesday", "wednesday", "thursday", "friday"]
-planning_time = "0.01 s"
-)",
-                                 size.replicates, size.days, climate.string(), size.pools);
-  for (int i = 0; i < std::max(1, size.pools / 64); ++i) {
-    text += fmt::format("[[technicians]]\nname = \"Technician {}\"\n", i + 1);
-  }
+std::string scenario_text(RunSize const& size) {
+  std::string policies;
   for (int i = 0; i < size.policies; ++i) {
-    text += fmt::format("[policies.every_{0}_days]\nvisits.interval = \"{0} d\"\n", 7 + i);
+    policies += fmt::format("[policies.every_{0}_days]\nvisits.interval = \"{0} d\"\n", 7 + i);
   }
-  return text;
+  return tools::small_fleet_text({{"replicates", std::to_string(size.replicates)},
+                                  {"first_day", "2027-04-01"},
+                                  {"days", std::to_string(size.days)},
+                                  {"pools", std::to_string(size.pools)},
+                                  {"technicians", tools::technicians(std::max(1, size.pools / 64))},
+                                  {"planning_time", "0.01 s"},
+                                  {"policies", policies}});
 }
 
 struct Cost {
@@ -175,12 +151,11 @@ Cost cost_of(std::vector<std::string> const& words) {
 
 class Runs {
  public:
-  Runs(std::string program, std::filesystem::path folder, std::filesystem::path climate)
-      : program_(std::move(program)), folder_(std::move(folder)), climate_(std::move(climate)) {}
+  Runs(std::string program, std::filesystem::path folder) : program_(std::move(program)), folder_(std::move(folder)) {}
 
   Cost run(RunSize const& size, int threads, std::vector<std::string> before = {}) const {
     auto const scenario = folder_ / "bench.toml", out = folder_ / "bench.h5";
-    std::ofstream(scenario) << scenario_text(size, climate_);
+    std::ofstream(scenario) << scenario_text(size);
     before.insert(before.end(), {program_, "run", scenario.string(), "--out", out.string(), "--replace", "--threads",
                                  std::to_string(threads)});
     return cost_of(before);
@@ -188,7 +163,7 @@ class Runs {
 
  private:
   std::string program_;
-  std::filesystem::path folder_, climate_;
+  std::filesystem::path folder_;
 };
 
 /// What the seasons of eight more replicates cost: reading, planning and start-up, which a run pays once, drop out.
@@ -299,7 +274,7 @@ int main(int argc, char** argv) {
   int code = 0;
   try {
     std::setvbuf(stdout, nullptr, _IOLBF, 0);
-    Runs const runs(argv[1], folder, top / "scenarios/valley/climate.csv");
+    Runs const runs(argv[1], folder);
     measure_parts(argc == 3 ? std::filesystem::path(argv[2]) : top / "scenarios/valley.toml", folder);
     measure_growth(runs);
     measure_scaling(runs);

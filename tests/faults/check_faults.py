@@ -1,4 +1,4 @@
-"""check_faults.py BRINECAST FAIL_WRITES_LIBRARY TOP TRIES: what a machine does to a run neither costs finished seasons nor
+"""check_faults.py BRINECAST FAIL_WRITES_LIBRARY TRIES: what a machine does to a run neither costs finished seasons nor
 gives other data. Prints a table of faults: tries, survived (one clear line or a clean end, never a crash), lost (runs
 whose data, after --resume, differ from an undisturbed run's)."""
 import errno
@@ -15,52 +15,18 @@ import time
 import h5py
 import numpy
 
-PROGRAM, SHIM, TOP, TRIES = sys.argv[1], sys.argv[2], pathlib.Path(sys.argv[3]).resolve(), int(sys.argv[4])
+sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[1]))
+from small_fleet import small_fleet_text  # noqa: E402
+
+PROGRAM, SHIM, TRIES = sys.argv[1], sys.argv[2], int(sys.argv[3])
 # The attributes that say when, where and how fast a file was made.
 OWN = {"created", "command", "scenario_path", "nanoseconds_per_pool_hour", "kernel_nanoseconds_per_pool_hour"}
-SCENARIO = """
-name = "Faults"
-replicates = {replicates}
-[season]
-first_day = {first_day}
-days = {days}
-utc_offset = "0 h"
-[weather]
-kind = "generated"
-climate_file = "{climate}"
-[fleet]
-count = {count}
-centre = {{ longitude = -93.0, latitude = {latitude} }}
-radius = "3 km"
-[fill_water.works]
-salt = "60 mg/L"
-calcium = "150 mg/L"
-alkalinity = "100 mg/L"
-ph = 7.8
-temperature = "18 degC"
-[depot]
-longitude = -93.0
-latitude = {latitude}
-[[technicians]]
-name = "Ada Thornwick"
-[roads]
-kind = "straight_line"
-[rounds]
-working_days = ["monday", "tuesday", "wednesday", "thursday", "friday"]
-planning_time = "0.1 s"
-[policies.weekly]
-visits.interval = "7 d"
-[policies.fortnightly]
-base = "weekly"
-visits.interval = "14 d"
-"""
 table = {}
 random.seed(1)  # the moments still differ with the machine's load
 
 
-def write_scenario(path, count=8, days=30, replicates=6, first_day="2027-05-01", latitude=28.2):
-    path.write_text(SCENARIO.format(climate=TOP / "scenarios/valley/climate.csv", count=count, days=days,
-                                    replicates=replicates, first_day=first_day, latitude=latitude))
+def write_scenario(path, **changes):
+    path.write_text(small_fleet_text(**{"pools": 8, "days": 30, "replicates": 6, "first_day": "2027-05-01", **changes}))
     return path
 
 
@@ -169,13 +135,13 @@ def surroundings(folder, scenario, whole):
 
 
 def unusual_runs(folder):
-    cases = {"0 pools": (dict(count=0), 1), "1 pool": (dict(count=1), 0),
+    cases = {"0 pools": (dict(pools=0), 1), "1 pool": (dict(pools=1), 0),
              "leap day": (dict(first_day="2028-02-20", days=20), 0),
              "southern hemisphere": (dict(latitude=-34.0), 0), "polar night": (dict(latitude=78.0,
                                                                                     first_day="2027-11-20"), 0)}
     if TRIES >= 100:
-        cases["30 years"] = (dict(count=2, days=10957, replicates=1), 0)
-        cases["100,000 pools"] = (dict(count=100_000, days=2, replicates=1), None)
+        cases["30 years"] = (dict(pools=2, days=10957, replicates=1), 0)
+        cases["100,000 pools"] = (dict(pools=100_000, days=2, replicates=1), None)
     for name, (changes, code) in cases.items():
         out = folder / "unusual.h5"
         done = run(write_scenario(folder / "unusual.toml", **{"replicates": 2, **changes}), out)

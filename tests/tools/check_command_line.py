@@ -13,48 +13,12 @@ import netCDF4  # noqa: F401  (the engine that xarray is asked for)
 import numpy
 import xarray
 
-PROGRAM, TOP, WORK = sys.argv[1], pathlib.Path(sys.argv[2]), pathlib.Path(sys.argv[3])
+sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[1]))
+from small_fleet import small_fleet_text  # noqa: E402
+
+PROGRAM, WORK = sys.argv[1], pathlib.Path(sys.argv[2])
 failures = []
 checks = 0
-
-SCENARIO = """
-name = "Two streets"
-replicates = 3
-[season]
-first_day = 2027-05-01
-days = 62
-utc_offset = "-6 h"
-[weather]
-kind = "generated"
-climate_file = "{climate}"
-[fleet]
-count = 20
-centre = {{ longitude = -93.0, latitude = 28.2 }}
-radius = "3 km"
-[fill_water.works]
-salt = "60 mg/L"
-calcium = "150 mg/L"
-alkalinity = "100 mg/L"
-ph = 7.8
-temperature = "18 degC"
-[depot]
-longitude = -93.0
-latitude = 28.2
-[[technicians]]
-name = "Ada Thornwick"
-[roads]
-kind = "straight_line"
-[rounds]
-working_days = ["monday", "tuesday", "wednesday", "thursday", "friday"]
-planning_time = "0.1 s"
-[policies.weekly]
-visits.interval = "7 d"
-[policies.fortnightly]
-base = "weekly"
-visits.interval = "14 d"
-[outputs]
-trace_pools = ["{trace}"]
-"""
 
 
 def check(what, held):
@@ -116,8 +80,7 @@ def main():
     shutil.rmtree(WORK, ignore_errors=True)
     WORK.mkdir(parents=True)
     scenario = WORK / "streets.toml"
-    climate = TOP / "scenarios" / "valley" / "climate.csv"
-    scenario.write_text(SCENARIO.format(climate=climate, trace=""). replace('trace_pools = [""]', ""))
+    scenario.write_text(small_fleet_text(replicates=3, first_day="2027-05-01", days=62, pools=20))
 
     # Words
     check("overview lists the commands", "run" in call("--help").stdout)

@@ -8,68 +8,23 @@
 
 #include "sim/ensemble/ensemble.hpp"
 #include "sim/scenario/read_scenario.hpp"
+#include "tools/small_fleet/small_fleet.hpp"
 
 namespace brinecast::sim {
 namespace {
 
-/// Changes to the scenario of these tests.
-struct Change {
-  std::string weather = "";
-  std::string rounds = "";
-  std::string fleet = "count = 40";
-  std::string model = "";
-  std::string supplies = "";
-  int technicians = 2;
-  int replicates = 2;
-};
-
-Scenario scenario_with(Change const& change) {
-  std::string text = R"(
-seed = 3
-replicates = )" + std::to_string(change.replicates) +
-                     R"(
-[season]
-first_day = 2027-04-01
-days = 122
-utc_offset = "-6 h"
-[weather]
-kind = "generated"
-climate_file = "valley/climate.csv"
-)" + change.weather + R"(
-[fleet]
-)" + change.fleet + R"(
-centre = { longitude = -93.0, latitude = 28.2 }
-radius = "6 km"
-[fill_water.works]
-salt = "60 mg/L"
-calcium = "150 mg/L"
-alkalinity = "100 mg/L"
-ph = 7.8
-temperature = "18 degC"
-[depot]
-longitude = -93.0
-latitude = 28.2
-[roads]
-kind = "straight_line"
-[rounds]
-working_days = ["monday", "tuesday", "wednesday", "thursday", "friday"]
-planning_time = "0.1 s"
-)" + change.rounds + R"(
-[model]
-)" + change.model + R"(
-[supplies]
-)" + change.supplies +
-                     R"(
-[policies.weekly]
-visits.interval = "7 d"
-[policies.monthly]
-base = "weekly"
-visits.interval = "28 d"
-)";
-  for (int i = 0; i < change.technicians; ++i)
-    text += "[[technicians]]\nname = \"Technician " + std::to_string(i) + "\"\n";
+/// Forty pools for four months under two policies.
+Scenario scenario_with(tools::SmallFleet change) {
+  change.merge(tools::SmallFleet{{"seed", "3"},
+                                 {"replicates", "2"},
+                                 {"first_day", "2027-04-01"},
+                                 {"days", "122"},
+                                 {"pools", "40"},
+                                 {"policies",
+                                  "[policies.weekly]\nvisits.interval = \"7 d\"\n"
+                                  "[policies.monthly]\nbase = \"weekly\"\nvisits.interval = \"28 d\"\n"}});
   Problems problems;
-  auto scenario = read_scenario_text(text, std::string(BRINECAST_SOURCE_DIR) + "/scenarios/test.toml", problems);
+  auto scenario = read_scenario_text(tools::small_fleet_text(std::move(change)), "small_fleet.toml", problems);
   INFO(problems.text());
   REQUIRE(scenario);
   return std::move(*scenario);
@@ -87,7 +42,7 @@ class KeepAll final : public TaskSink {
   std::map<std::pair<std::size_t, std::uint32_t>, TaskResult> results_;
 };
 
-std::unique_ptr<Prepared> prepared_with(Change const& change) {
+std::unique_ptr<Prepared> prepared_with(tools::SmallFleet const& change) {
   Problems problems;
   auto prepared = prepare(scenario_with(change), problems);
   INFO(problems.text());
@@ -137,9 +92,9 @@ bool same_season(TaskResult const& a, TaskResult const& b) {
 
 TEST_CASE("a season whose spare cells run out is the same on one thread and with its blocks on two",
           "[sim][ensemble][unit]") {
-  auto const prepared = prepared_with({.model = "coating_life_scale_h = \"1000 h\"",
-                                       .supplies = "cells_in_stock = 1\ncell_lead_time = \"20 d\"",
-                                       .replicates = 1});
+  auto const prepared = prepared_with({{"model", "coating_life_scale_h = \"1000 h\""},
+                                       {"supplies", "cells_in_stock = 1\ncell_lead_time = \"20 d\""},
+                                       {"replicates", "1"}});
   KeepAll const one = run_all(*prepared, 1, 1);
   KeepAll const by_blocks = run_all(*prepared, 2, 1);
   CHECK(sum(one.at(0, 0).pools.shortages) > 0.0);
@@ -151,7 +106,7 @@ TEST_CASE("a season whose spare cells run out is the same on one thread and with
 TEST_CASE("a season whose vans run short is the same on one thread and with its blocks on two",
           "[sim][ensemble][unit]") {
   auto const prepared = prepared_with(
-      {.supplies = "salt_in_stock = 4\nsalt_on_van = 2\nacid_on_van = 1\nacid_drum = \"2 L\"", .replicates = 1});
+      {{"supplies", "salt_in_stock = 4\nsalt_on_van = 2\nacid_on_van = 1\nacid_drum = \"2 L\""}, {"replicates", "1"}});
   KeepAll const one = run_all(*prepared, 1, 1);
   KeepAll const by_blocks = run_all(*prepared, 2, 1);
   CHECK(sum(one.at(0, 0).pools.shortages) > 0.0);
@@ -160,8 +115,8 @@ TEST_CASE("a season whose vans run short is the same on one thread and with its 
 }
 
 TEST_CASE("vans that carry more than a day takes change nothing", "[sim][ensemble][unit]") {
-  auto const endless = prepared_with({.replicates = 1});
-  auto const ample = prepared_with({.replicates = 1});
+  auto const endless = prepared_with({{"replicates", "1"}});
+  auto const ample = prepared_with({{"replicates", "1"}});
   for (MaterialSupply& supply : ample->scenario.supplies.materials) supply.packs_on_van = 100'000;
   CHECK(same_season(run_all(*endless, 2, 1).at(0, 0), run_all(*ample, 2, 1).at(0, 0)));
 }
@@ -192,8 +147,8 @@ TEST_CASE("all policies meet the same weather", "[sim][ensemble][unit]") {
 
 TEST_CASE("more rain takes more salt, more heat more chlorine", "[sim][ensemble][unit]") {
   KeepAll const usual = run_all(*prepared_with({}), 2);
-  KeepAll const wet = run_all(*prepared_with({.weather = "rain_factor = 2.0"}), 2);
-  KeepAll const hot = run_all(*prepared_with({.weather = "warming = \"4 K\""}), 2);
+  KeepAll const wet = run_all(*prepared_with({{"weather", "rain_factor = 2.0"}}), 2);
+  KeepAll const hot = run_all(*prepared_with({{"weather", "warming = \"4 K\""}}), 2);
   for (std::uint32_t replicate = 0; replicate < 2; ++replicate) {
     CHECK(sum(wet.at(0, replicate).pools.overflowed) > sum(usual.at(0, replicate).pools.overflowed));
     CHECK(sum(wet.at(0, replicate).pools.salt_added) > sum(usual.at(0, replicate).pools.salt_added));
@@ -207,7 +162,7 @@ TEST_CASE("more rain takes more salt, more heat more chlorine", "[sim][ensemble]
 
 // Four seasons of forty pools tell weekly from monthly by many standard errors; only their mean is compared.
 TEST_CASE("fewer visits do not keep the water better", "[sim][ensemble][unit]") {
-  KeepAll const all = run_all(*prepared_with({.replicates = 4}), 2);
+  KeepAll const all = run_all(*prepared_with({{"replicates", "4"}}), 2);
   double weekly = 0.0, monthly = 0.0;
   for (std::uint32_t replicate = 0; replicate < 4; ++replicate) {
     weekly += mean(all.at(0, replicate).pools.free_chlorine_in_range);
@@ -219,8 +174,12 @@ TEST_CASE("fewer visits do not keep the water better", "[sim][ensemble][unit]") 
 }
 
 TEST_CASE("a crew whose shift runs out visits late and misses", "[sim][ensemble][unit]") {
-  KeepAll const ample = run_all(*prepared_with({.fleet = "count = 120", .technicians = 4, .replicates = 1}), 2);
-  KeepAll const scarce = run_all(*prepared_with({.fleet = "count = 120", .technicians = 1, .replicates = 1}), 2);
+  auto const with_crew = [](int technicians) {
+    return run_all(
+        *prepared_with({{"pools", "120"}, {"replicates", "1"}, {"technicians", tools::technicians(technicians)}}), 2);
+  };
+  KeepAll const ample = with_crew(4);
+  KeepAll const scarce = with_crew(1);
   auto const late = [](KeepAll const& run) {
     return sum(run.at(0, 0).pools.late_visits) + sum(run.at(0, 0).pools.missed_visits);
   };

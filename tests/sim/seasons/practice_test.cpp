@@ -8,8 +8,8 @@ namespace {
 TEST_CASE("a steady fleet under adaptive testing ends with fewer tests and the same water",
           "[sim][seasons][statistics]") {
   // Steady: little rain to dilute what was dosed.
-  FleetSetting setting{};
-  setting.weather = "rain_factor = 0.1";
+  tools::SmallFleet setting{};
+  setting["weather"] = "rain_factor = 0.1";
   PolicySpec fixed;
   fixed.tests[Measured::alkalinity].every_d = fixed.tests[Measured::salt].every_d = 7.0;
   fixed.tests[Measured::calcium].every_d = fixed.tests[Measured::cyanuric_acid].every_d = 14.0;
@@ -28,8 +28,8 @@ TEST_CASE("topping up by the unit's own drifting sensor overdoses salt, verifyin
           "[sim][seasons][statistics]") {
   // Sensors whose gains spread by 20 %: half of the displays read low. Salt cannot leave but by water, so what they ask
   // for stays.
-  FleetSetting setting{};
-  setting.model = "sensor_gain_spread = 0.2";
+  tools::SmallFleet setting{};
+  setting["model"] = "sensor_gain_spread = 0.2";
   PolicySpec verified;
   PolicySpec trusting;
   trusting.dosing.salt_check = SaltCheck::unit_display;
@@ -50,9 +50,9 @@ TEST_CASE("where winters are cold, no rain dilutes and nobody closes, the learne
           "[sim][seasons][statistics]") {
   // The bound is a figure of this fleet and no law: 0.1 % of the readings were above 10 mg/L when it was set, against 4
   // % with an output that only follows the learned demand.
-  FleetSetting setting{};
-  setting.days = 365;
-  setting.weather = "rain_factor = 0.0\nwarming = \"-14 K\"";
+  tools::SmallFleet setting{};
+  setting["days"] = "365";
+  setting["weather"] = "rain_factor = 0.0\nwarming = \"-14 K\"";
   auto const care = seasons(setting, PolicySpec{}, 1);
   int const all = count_visits(care, [](VisitRecord const& visit) { return !std::isnan(visit.free_chlorine_reading); });
   int const high = count_visits(care, [](VisitRecord const& visit) { return visit.free_chlorine_reading > 0.010F; });
@@ -70,18 +70,18 @@ PolicySpec closing_policy() {
 }
 
 /// October to August in a valley 14 K colder.
-FleetSetting cold_year() {
-  FleetSetting setting{};
-  setting.first_day = "2027-10-01";
-  setting.days = 320;
-  setting.weather = "warming = \"-14 K\"";
+tools::SmallFleet cold_year() {
+  tools::SmallFleet setting{};
+  setting["first_day"] = "2027-10-01";
+  setting["days"] = "320";
+  setting["weather"] = "warming = \"-14 K\"";
   return setting;
 }
 
 TEST_CASE("not closing in a freezing climate breaks cells, closing thoroughly does not", "[sim][seasons][unit]") {
   // Pumps without a frost guard: with one, an open pool keeps its water moving.
-  FleetSetting setting = cold_year();
-  setting.model = "pump_frost_guard_K = \"253.15 K\"";
+  tools::SmallFleet setting = cold_year();
+  setting["model"] = "pump_frost_guard_K = \"253.15 K\"";
   PolicySpec const open_all_year;
   auto const left_open = seasons(setting, open_all_year);
   auto const closed = seasons(setting, closing_policy());

@@ -5,7 +5,7 @@
 namespace brinecast::sim {
 namespace {
 
-FleetSetting const warm{};
+tools::SmallFleet const warm{};
 
 /// The default care, simulated once.
 std::vector<TaskResult> const& usual() {
@@ -14,7 +14,7 @@ std::vector<TaskResult> const& usual() {
 }
 
 template <class Change>
-std::vector<TaskResult> changed(Change const& change, FleetSetting const& setting = warm) {
+std::vector<TaskResult> changed(Change const& change, tools::SmallFleet const& setting = warm) {
   PolicySpec policy;
   change(policy);
   return seasons(setting, policy);
@@ -137,8 +137,8 @@ TEST_CASE("strips cost less time than kits", "[sim][seasons][unit]") {
 }
 
 TEST_CASE("each cleaning rule cleans for its own reason, and never means never", "[sim][seasons][unit]") {
-  FleetSetting hard_water;
-  hard_water.traits = "start_calcium = \"700 mg/L\"";
+  tools::SmallFleet hard_water;
+  hard_water["traits"] = "start_calcium = \"700 mg/L\"";
   auto const only = [&hard_water](auto const& arm) {
     return changed(
         [&arm](PolicySpec& p) {
@@ -182,10 +182,10 @@ TEST_CASE("a cell replaced in advance is a new cell", "[sim][seasons][unit]") {
 
 TEST_CASE("a cell that fails within its warranty is replaced free, one renewed in advance is paid",
           "[sim][seasons][unit]") {
-  FleetSetting setting{};
-  setting.model = "coating_life_scale_h = \"1000 h\"";
-  FleetSetting warranted = setting;
-  warranted.supplies = "cell_warranty = \"100000 h\"";
+  tools::SmallFleet setting{};
+  setting["model"] = "coating_life_scale_h = \"1000 h\"";
+  tools::SmallFleet warranted = setting;
+  warranted["supplies"] = "cell_warranty = \"100000 h\"";
   double const price = Prices{}.cell_each;
   auto const saved = [&](PolicySpec const& policy) {
     auto const paid = seasons(setting, policy, 1);
@@ -205,13 +205,13 @@ TEST_CASE("a cell that fails within its warranty is replaced free, one renewed i
 
 TEST_CASE("no spare cell and a long lead time mean more days without production, and are logged",
           "[sim][seasons][unit]") {
-  FleetSetting plenty{};
-  plenty.model = "coating_life_scale_h = \"1000 h\"";
-  FleetSetting scarce = plenty;
-  FleetSetting more = plenty;
-  plenty.supplies = "cells_in_stock = 1000";
-  more.supplies = "cells_in_stock = 100000\ncell_lead_time = \"300 d\"";
-  scarce.supplies = "cells_in_stock = 0\ncell_lead_time = \"60 d\"";
+  tools::SmallFleet plenty{};
+  plenty["model"] = "coating_life_scale_h = \"1000 h\"";
+  tools::SmallFleet scarce = plenty;
+  tools::SmallFleet more = plenty;
+  plenty["supplies"] = "cells_in_stock = 1000";
+  more["supplies"] = "cells_in_stock = 100000\ncell_lead_time = \"300 d\"";
+  scarce["supplies"] = "cells_in_stock = 0\ncell_lead_time = \"60 d\"";
   auto const unlimited = seasons(plenty, PolicySpec{}, 1);
   auto const waiting = seasons(scarce, PolicySpec{}, 1);
   REQUIRE(sum(unlimited, &PoolTally::cells_replaced) > 0.0);
@@ -257,10 +257,10 @@ TEST_CASE("owners who never call make no call-outs", "[sim][seasons][unit]") {
 
 TEST_CASE("vans that run out of salt leave pools short of it, and the season takes no more than there was",
           "[sim][seasons][unit]") {
-  FleetSetting plenty{};
-  plenty.weather = "rain_factor = 2.0";  // washes salt out
-  FleetSetting scarce = plenty;
-  scarce.supplies = "salt_bag = \"20 kg\"\nsalt_in_stock = 10\nsalt_on_van = 3\nsalt_lead_time = \"366 d\"";
+  tools::SmallFleet plenty{};
+  plenty["weather"] = "rain_factor = 2.0";  // washes salt out
+  tools::SmallFleet scarce = plenty;
+  scarce["supplies"] = "salt_bag = \"20 kg\"\nsalt_in_stock = 10\nsalt_on_van = 3\nsalt_lead_time = \"366 d\"";
   auto const endless = seasons(plenty, PolicySpec{}, 1);
   auto const short_of_salt = seasons(scarce, PolicySpec{}, 1);
   double const there_kg = (10 + 2 * 3) * 20.0;
@@ -272,7 +272,7 @@ TEST_CASE("vans that run out of salt leave pools short of it, and the season tak
         sum(short_of_salt, &PoolTally::shortages));
   CHECK(mean(short_of_salt, &PoolTally::salt_in_range) < mean(endless, &PoolTally::salt_in_range));
   // A short lead time brings it back.
-  scarce.supplies = "salt_bag = \"20 kg\"\nsalt_in_stock = 10\nsalt_on_van = 3\nsalt_lead_time = \"2 d\"";
+  scarce["supplies"] = "salt_bag = \"20 kg\"\nsalt_in_stock = 10\nsalt_on_van = 3\nsalt_lead_time = \"2 d\"";
   auto const restored = seasons(scarce, PolicySpec{}, 1);
   CHECK(sum(restored, &PoolTally::salt_added) > 2.0 * there_kg);
   // No van gives more in a day than it holds in the morning.

@@ -1,8 +1,6 @@
 #pragma once
 // Whole seasons of a small fleet, one pair of policies at a time, on the same weather and luck.
 
-#include <fmt/format.h>
-
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <functional>
@@ -13,67 +11,14 @@
 #include "sim/ensemble/ensemble.hpp"
 #include "sim/policy/policy.hpp"
 #include "sim/scenario/read_scenario.hpp"
+#include "tools/small_fleet/small_fleet.hpp"
 
 namespace brinecast::sim {
 
-/// What differs between the scenarios of these tests.
-struct FleetSetting {
-  std::string first_day = "2027-03-01";
-  int days = 245;
-  int pools = 24;
-  std::string weather;   // further keys of [weather]
-  std::string model;     // keys of [model]
-  std::string traits;    // keys of [fleet.traits]
-  std::string supplies;  // keys of [supplies]
-};
-
-/// A fleet of generated pools on straight roads with ample technicians, so that only policies limit the care.
-inline Scenario small_fleet(FleetSetting const& setting, PolicySpec const& policy) {
-  std::string const text = fmt::format(R"(
-seed = 11
-replicates = 1
-[season]
-first_day = {}
-days = {}
-utc_offset = "-6 h"
-[weather]
-kind = "generated"
-climate_file = "valley/climate.csv"
-{}
-[fleet]
-count = {}
-centre = {{ longitude = -93.0, latitude = 28.2 }}
-radius = "6 km"
-[fleet.traits]
-{}
-[fill_water.works]
-salt = "60 mg/L"
-calcium = "150 mg/L"
-alkalinity = "100 mg/L"
-ph = 7.8
-temperature = "18 degC"
-[depot]
-longitude = -93.0
-latitude = 28.2
-[[technicians]]
-name = "Ada Thornwick"
-[[technicians]]
-name = "Ben Okonjo-Vale"
-[roads]
-kind = "straight_line"
-[rounds]
-working_days = ["monday", "tuesday", "wednesday", "thursday", "friday"]
-planning_time = "0.1 s"
-[model]
-{}
-[supplies]
-{}
-[policies.weekly]
-)",
-                                       setting.first_day, setting.days, setting.weather, setting.pools, setting.traits,
-                                       setting.model, setting.supplies);
+/// A small fleet with technicians to spare, so that only the policies limit the care.
+inline Scenario small_fleet(tools::SmallFleet const& setting, PolicySpec const& policy) {
   Problems problems;
-  auto scenario = read_scenario_text(text, std::string(BRINECAST_SOURCE_DIR) + "/scenarios/small_fleet.toml", problems);
+  auto scenario = read_scenario_text(tools::small_fleet_text(setting), "small_fleet.toml", problems);
   INFO(problems.text());
   REQUIRE(scenario);
   scenario->policies = {policy};
@@ -81,7 +26,7 @@ planning_time = "0.1 s"
 }
 
 /// The seasons of some replicates under one policy.
-inline std::vector<TaskResult> seasons(FleetSetting const& setting, PolicySpec const& policy,
+inline std::vector<TaskResult> seasons(tools::SmallFleet const& setting, PolicySpec const& policy,
                                        std::uint32_t replicates = 2) {
   Problems problems;
   auto const prepared = prepare(small_fleet(setting, policy), problems);
