@@ -15,28 +15,41 @@
 
 namespace brinecast::sim {
 
-/// A small fleet with technicians to spare, so that only the policies limit the care.
-inline Scenario small_fleet(tools::SmallFleet const& setting, PolicySpec const& policy) {
+/// A small fleet with technicians to spare, so that only the policies limit the care; what all its policies meet.
+inline std::unique_ptr<Prepared> prepared_fleet(tools::SmallFleet const& setting, std::vector<PolicySpec> policies) {
   Problems problems;
   auto scenario = read_scenario_text(tools::small_fleet_text(setting), "small_fleet.toml", problems);
   INFO(problems.text());
   REQUIRE(scenario);
-  scenario->policies = {policy};
-  return std::move(*scenario);
+  scenario->policies = std::move(policies);
+  auto prepared = prepare(std::move(*scenario), problems);
+  INFO(problems.text());
+  REQUIRE(prepared);
+  return prepared;
+}
+
+inline std::vector<TaskResult> seasons(Prepared const& prepared, std::size_t policy, std::uint32_t replicates) {
+  std::vector<TaskResult> results;
+  for (std::uint32_t replicate = 0; replicate < replicates; ++replicate) {
+    results.push_back(simulate(prepared, {.policy = policy, .replicate = replicate}));
+  }
+  return results;
 }
 
 /// The seasons of some replicates under one policy.
 inline std::vector<TaskResult> seasons(tools::SmallFleet const& setting, PolicySpec const& policy,
                                        std::uint32_t replicates = 2) {
-  Problems problems;
-  auto const prepared = prepare(small_fleet(setting, policy), problems);
-  INFO(problems.text());
-  REQUIRE(prepared);
-  std::vector<TaskResult> results;
-  for (std::uint32_t replicate = 0; replicate < replicates; ++replicate) {
-    results.push_back(simulate(*prepared, {.policy = 0, .replicate = replicate}));
-  }
-  return results;
+  return seasons(*prepared_fleet(setting, {policy}), 0, replicates);
+}
+
+/// The seasons of two policies on the same weather and luck.
+struct Pair {
+  std::vector<TaskResult> first, second;
+};
+inline Pair paired_seasons(tools::SmallFleet const& setting, PolicySpec const& first, PolicySpec const& second,
+                           std::uint32_t replicates) {
+  auto const prepared = prepared_fleet(setting, {first, second});
+  return {seasons(*prepared, 0, replicates), seasons(*prepared, 1, replicates)};
 }
 
 using PoolColumn = std::vector<double> PoolTally::*;
@@ -90,6 +103,33 @@ inline int count_tests(std::vector<TaskResult> const& results) {
     }
   }
   return count;
+}
+
+/// What a figure of every pool changes by from one policy to the other.
+struct PairedChange {
+  double before = 0.0;          // mean over pools and replicates under the first policy
+  double mean = 0.0;            // of the paired differences, second less first
+  double standard_error = 0.0;  // of that mean
+};
+inline PairedChange paired_change(std::vector<TaskResult> const& first, std::vector<TaskResult> const& second,
+                                  std::function<double(TaskResult const&, std::size_t)> const& figure) {
+  PairedChange change;
+  double squares = 0.0;
+  double count = 0.0;
+  for (std::size_t i = 0; i < first.size(); ++i) {
+    for (std::size_t pool = 0; pool < first[i].pools.visits.size(); ++pool) {
+      double const before = figure(first[i], pool);
+      double const difference = figure(second[i], pool) - before;
+      change.before += before;
+      change.mean += difference;
+      squares += difference * difference;
+      ++count;
+    }
+  }
+  change.before /= count;
+  change.mean /= count;
+  change.standard_error = std::sqrt(std::max(0.0, squares / count - change.mean * change.mean) / (count - 1.0));
+  return change;
 }
 
 }  // namespace brinecast::sim
