@@ -69,8 +69,9 @@ auto& slot(Readings& readings, Measured quantity) {
   return readings.cell_voltage_V;
 }
 
-/// The band within which a quantity counts as steady; unbounded for those that are only watched.
-Band band_of(DosingSpec const& dosing, Measured quantity) {
+/// The band within which a quantity counts as steady. Temperature, voltage and the unit's display have none: they tell
+/// what happens now, and rules that rest on them must not see last month's.
+std::optional<Band> band_of(DosingSpec const& dosing, Measured quantity) {
   switch (quantity) {
     case Measured::free_chlorine:
       return dosing.free_chlorine_kg_per_m3;
@@ -85,13 +86,13 @@ Band band_of(DosingSpec const& dosing, Measured quantity) {
     case Measured::salt:
       return dosing.salt_kg_per_m3;
     case Measured::combined_chlorine:
-      return {0.0, 0.0, 0.0005};  // a US state's public pool rule: at most 0.5 mg/L
+      return Band{0.0, 0.0, 0.0005};  // a US state's public pool rule: at most 0.5 mg/L
     case Measured::unit_salt:
     case Measured::water_temperature:
     case Measured::cell_voltage:
       break;
   }
-  return {};
+  return std::nullopt;
 }
 
 double test_interval_d(TestSpec const& tests, LastReading const& last, Measured quantity) {
@@ -195,13 +196,14 @@ std::uint32_t note_readings(PolicySpec const& policy, Pool const& pool, PoolReco
     last.value = *value;
     last.day = today.day;
     TestRule const& rule = policy.tests[quantity];
-    if (!adaptive.used || rule.every_d >= never) continue;
+    auto const band = band_of(policy.dosing, quantity);
+    if (!adaptive.used || rule.every_d >= never || !band) continue;
     double const usual_d = rule.every_d;
     bool const protects = quantity == Measured::free_chlorine || quantity == Measured::ph;
     double const longest_d = protects ? adaptive.rarest_free_chlorine_d : adaptive.longest_d;
     double const from_d = std::max({last.learned_every_d, usual_d, visit_interval_d(policy, pool, record, today)});
     double const learned_d = std::max(usual_d, std::min(from_d * adaptive.rarer_factor, longest_d));
-    bool const steady = stays_inside(last, band_of(policy.dosing, quantity), learned_d);
+    bool const steady = stays_inside(last, *band, learned_d);
     last.steady = steady ? last.steady + 1 : 0;
     if (!steady) {
       if (last.learned_every_d > usual_d) fired |= bit(FiredRule::test_made_denser);

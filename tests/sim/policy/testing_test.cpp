@@ -116,6 +116,18 @@ TEST_CASE("adaptive testing makes steady tests rarer and returns when a reading 
   CHECK(adaptive.record[Measured::alkalinity].learned_every_d == 28.0);
 }
 
+TEST_CASE("adaptive testing does not make rarer what has no band to stay in", "[sim][policy][unit]") {
+  OnePool one;
+  one.policy.tests.adaptive.used = true;
+  one.policy.tests[Measured::cell_voltage] = {TestMethod::meter, 0.0};
+  for (int i = 0; i < 20; ++i) {
+    WaterReadings const readings = one.visit_after(7).readings;
+    CHECK(readings.water_temperature_K);
+    CHECK(readings.unit_salt_kg_per_m3);
+    CHECK(readings.cell_voltage_V);
+  }
+}
+
 TEST_CASE("adaptive testing never tests chlorine and pH more rarely than its limit", "[sim][policy][unit]") {
   OnePool one;
   one.policy.tests.adaptive.used = true;

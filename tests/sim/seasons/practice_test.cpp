@@ -1,49 +1,92 @@
-// What practitioners know, as properties of whole seasons.
+// What practitioners know, as properties of whole seasons: each with the interval of its paired difference over twelve
+// replicates, and with its mechanism taken away, when the difference must vanish.
+//
+// The draws are fixed by the seed of the scenario, so that a check fails only after a change of the program. How often
+// it would fail of a sound program whose draws came out otherwise was counted over 200 other seeds and stands beside
+// it.
 
 #include "small_fleet.hpp"
 
 namespace brinecast::sim {
 namespace {
 
-TEST_CASE("a steady fleet under adaptive testing ends with fewer tests and the same water",
-          "[sim][seasons][statistics]") {
-  // Steady: little rain to dilute what was dosed.
-  tools::SmallFleet setting{};
-  setting["weather"] = "rain_factor = 0.1";
-  PolicySpec fixed;
-  fixed.tests[Measured::alkalinity].every_d = fixed.tests[Measured::salt].every_d = 7.0;
-  fixed.tests[Measured::calcium].every_d = fixed.tests[Measured::cyanuric_acid].every_d = 14.0;
-  PolicySpec adaptive = fixed;
-  adaptive.tests.adaptive.used = true;
-  adaptive.tests.adaptive.rarest_free_chlorine_d = 7.0;  // chlorine and pH at every visit
-  auto const before = seasons(setting, fixed);
-  auto const after = seasons(setting, adaptive);
-  CHECK(count_tests(after) < 0.85 * count_tests(before));
-  // Same weather and bathers: what remains is the noise of doses, a few hours in a hundred days.
-  CHECK(mean(after, &PoolTally::free_chlorine_in_range) ==
-        Approx(mean(before, &PoolTally::free_chlorine_in_range)).margin(0.02));
+constexpr std::uint32_t practice_replicates = 12;
+constexpr double student_t = 3.106;  // two-sided 99 %, 11 degrees of freedom
+
+struct Interval {
+  double low = 0.0, mean = 0.0, high = 0.0;
+};
+
+/// Of the difference of a season's figure, second policy less first, over the replicates.
+Interval interval_of(Pair const& pair, std::function<double(TaskResult const&)> const& figure) {
+  auto const n = static_cast<double>(pair.first.size());
+  REQUIRE(pair.first.size() == practice_replicates);  // what the quantile holds for
+  double mean = 0.0, squares = 0.0;
+  for (std::size_t i = 0; i < pair.first.size(); ++i) {
+    double const difference = figure(pair.second[i]) - figure(pair.first[i]);
+    mean += difference / n;
+    squares += difference * difference / n;
+  }
+  double const half = student_t * std::sqrt(std::max(0.0, squares - mean * mean) / (n - 1.0));
+  return {mean - half, mean, mean + half};
 }
 
+/// The figure's mean over the pools of a season.
+std::function<double(TaskResult const&)> pool_mean(PoolColumn column) {
+  return [column](TaskResult const& season) { return mean({season}, column); };
+}
+double tests_made(TaskResult const& season) { return count_tests({season}); }
+/// 95 % quantile over the pools at the season's end.
+double highest_salt_kg_per_m3(TaskResult const& season) { return static_cast<double>(season.days.salt[4].back()); }
+
+PolicySpec with_rare_tests(double rarer_factor) {
+  PolicySpec policy;
+  policy.tests[Measured::alkalinity].every_d = policy.tests[Measured::salt].every_d = 7.0;
+  policy.tests[Measured::calcium].every_d = policy.tests[Measured::cyanuric_acid].every_d = 14.0;
+  policy.tests.adaptive.used = true;
+  policy.tests.adaptive.rarest_free_chlorine_d = 7.0;  // chlorine and pH at every visit
+  policy.tests.adaptive.rarer_factor = rarer_factor;
+  return policy;
+}
+
+// Would fail of a sound program: 0 of 200 seeds.
+TEST_CASE("a steady fleet under adaptive testing ends with fewer tests and the same water",
+          "[sim][seasons][statistics]") {
+  tools::SmallFleet const dry = {{"weather", "rain_factor = 0.1"}};  // little rain to dilute what was dosed
+  PolicySpec fixed = with_rare_tests(1.0);
+  fixed.tests.adaptive.used = false;
+  Pair const pair = paired_seasons(dry, fixed, with_rare_tests(2.0), practice_replicates);
+  CHECK(interval_of(pair, tests_made).high < -0.15 * count_tests(pair.first) / practice_replicates);
+  Interval const in_range = interval_of(pair, pool_mean(&PoolTally::free_chlorine_in_range));
+  CAPTURE(in_range.low, in_range.high);
+  CHECK(in_range.low > -0.01);
+  CHECK(in_range.high < 0.01);
+  // Without a factor no test becomes rarer; visits out of turn still differ a little.
+  Pair const off = paired_seasons(dry, fixed, with_rare_tests(1.0), practice_replicates);
+  CHECK(count_tests(off.second) == Approx(count_tests(off.first)).epsilon(0.01));
+}
+
+// Would fail of a sound program: 0 of 200 seeds.
 TEST_CASE("topping up by the unit's own drifting sensor overdoses salt, verifying first does not",
           "[sim][seasons][statistics]") {
-  // Sensors whose gains spread by 20 %: half of the displays read low. Salt cannot leave but by water, so what they ask
-  // for stays.
-  tools::SmallFleet setting{};
-  setting["model"] = "sensor_gain_spread = 0.2";
-  PolicySpec verified;
+  PolicySpec const verified;
   PolicySpec trusting;
   trusting.dosing.salt_check = SaltCheck::unit_display;
-  auto const with_test = seasons(setting, verified);
-  auto const by_display = seasons(setting, trusting);
-  auto const highest_salt = [](std::vector<TaskResult> const& results) {
-    float highest = 0.0F;
-    for (TaskResult const& result : results) highest = std::max(highest, result.days.salt[4].back());
-    return highest;
-  };
-  INFO("95 % quantile of salt at the end: verified " << highest_salt(with_test) << ", by display "
-                                                     << highest_salt(by_display));
-  CHECK(highest_salt(with_test) < 3.7F);
-  CHECK(highest_salt(by_display) > highest_salt(with_test) + 0.3F);
+  // Gains that spread by 20 %: half of the displays read low. Salt leaves with water only, so what they ask for stays.
+  Pair const pair =
+      paired_seasons({{"pools", "48"}, {"model", "sensor_gain_spread = 0.2"}}, verified, trusting, practice_replicates);
+  Interval const more = interval_of(pair, highest_salt_kg_per_m3);
+  CAPTURE(more.low, more.mean, more.high);
+  CHECK(more.low > 0.0);
+  for (TaskResult const& season : pair.first) CHECK(highest_salt_kg_per_m3(season) < 3.8);
+  // Sensors that show the truth.
+  Pair const off = paired_seasons({{"model",
+                                    "sensor_gain_spread = 0.0\nsensor_drift_per_year = 0.0\n"
+                                    "sensor_scale_share = 0.0\nsensor_air_share = 0.0"}},
+                                  verified, trusting, practice_replicates);
+  Interval const no_more = interval_of(off, highest_salt_kg_per_m3);
+  CAPTURE(no_more.low, no_more.mean, no_more.high);
+  CHECK(no_more.high < 0.1);
 }
 
 TEST_CASE("where winters are cold, no rain dilutes and nobody closes, the learned output keeps chlorine from climbing",
@@ -78,17 +121,24 @@ tools::SmallFleet cold_year() {
   return setting;
 }
 
-TEST_CASE("not closing in a freezing climate breaks cells, closing thoroughly does not", "[sim][seasons][unit]") {
+// Would fail of a sound program: 0 of 200 seeds.
+TEST_CASE("not closing in a freezing climate breaks cells, closing thoroughly does not", "[sim][seasons][statistics]") {
   // Pumps without a frost guard: with one, an open pool keeps its water moving.
   tools::SmallFleet setting = cold_year();
+  setting["weather"] = "warming = \"-20 K\"";
+  setting["pools"] = "48";
   setting["model"] = "pump_frost_guard_K = \"253.15 K\"";
-  PolicySpec const open_all_year;
-  auto const left_open = seasons(setting, open_all_year);
-  auto const closed = seasons(setting, closing_policy());
-  INFO("broken: left open " << sum(left_open, &PoolTally::freeze_breaks) << ", closed "
-                            << sum(closed, &PoolTally::freeze_breaks));
-  CHECK(sum(left_open, &PoolTally::freeze_breaks) > 0.0);
-  CHECK(sum(closed, &PoolTally::freeze_breaks) == 0.0);
+  PolicySpec closing = closing_policy();
+  closing.year.close_on = std::chrono::October / 2;  // before the first frost
+  closing.year.open_on = std::chrono::May / 15;      // after the last
+  Pair const pair = paired_seasons(setting, closing, PolicySpec{}, practice_replicates);
+  Interval const breaks = interval_of(pair, pool_mean(&PoolTally::freeze_breaks));
+  CAPTURE(breaks.low, breaks.mean, breaks.high);
+  CHECK(breaks.low > 0.0);
+  CHECK(sum(pair.first, &PoolTally::freeze_breaks) == 0.0);
+  // Lines that no cold of a winter breaks.
+  setting["model"] += "\nfreeze_break_dose_K_s = \"1e8 K s\"\nfreeze_break_shape = 10.0";
+  CHECK(sum(seasons(setting, PolicySpec{}, practice_replicates), &PoolTally::freeze_breaks) == 0.0);
 }
 
 TEST_CASE("closing by bypass alone leaves the lines to the frost", "[sim][seasons][unit]") {
@@ -107,19 +157,35 @@ TEST_CASE("closed pools are opened again, and salt is added for what was drained
   CHECK(count_rule(closed, FiredRule::unit_powered) == 24 * 2);
 }
 
-TEST_CASE("powering the unit before the water is balanced costs the cell", "[sim][seasons][statistics]") {
-  PolicySpec balanced = closing_policy();
-  PolicySpec hasty = closing_policy();
+/// A mid-February to April that ends two weeks after the opening.
+tools::SmallFleet spring(std::string const& start) {
+  return {{"pools", "48"},
+          {"first_day", "2028-02-15"},
+          {"days", "75"},
+          {"weather", "warming = \"-8 K\""},
+          {"traits", start}};
+}
+
+// Would fail of a sound program: 0 of 200 seeds.
+TEST_CASE("powering the unit before the water is balanced scales the cell", "[sim][seasons][statistics]") {
+  PolicySpec patient = closing_policy();
+  patient.cell.clean_at_grade = 4;  // what grew stays
+  patient.cell.replace_failed = false;
+  PolicySpec hasty = patient;
   hasty.year.balance_first = false;
-  auto const patient = seasons(cold_year(), balanced, 3);
-  auto const powered = seasons(cold_year(), hasty, 3);
-  double const patient_wear = 1.0 - mean(patient, &PoolTally::coating_left);
-  double const hasty_wear = 1.0 - mean(powered, &PoolTally::coating_left);
-  double const patient_scale = mean(patient, &PoolTally::largest_scale);
-  double const hasty_scale = mean(powered, &PoolTally::largest_scale);
-  INFO("wear: balanced first " << patient_wear << ", power first " << hasty_wear << "; scale: " << patient_scale << ", "
-                               << hasty_scale);
-  CHECK((hasty_wear > patient_wear || hasty_scale > patient_scale));
+  Pair const pair = paired_seasons(spring("start_calcium = \"450 mg/L\"\nstart_alkalinity = \"150 mg/L\"\n"
+                                          "start_salt = \"2000 mg/L\"\nstart_ph = 8.1"),
+                                   patient, hasty, practice_replicates);
+  Interval const scale = interval_of(pair, pool_mean(&PoolTally::largest_scale));
+  CAPTURE(scale.low, scale.mean, scale.high);
+  CHECK(scale.low > 0.0);
+  // Water that winter left balanced: the same hours sooner cost nothing.
+  Pair const off = paired_seasons(spring("start_calcium = \"250 mg/L\"\nstart_alkalinity = \"80 mg/L\"\n"
+                                         "start_salt = \"3200 mg/L\"\nstart_ph = 7.5"),
+                                  patient, hasty, practice_replicates);
+  Interval const none = interval_of(off, pool_mean(&PoolTally::largest_scale));
+  CAPTURE(none.low, none.mean, none.high);
+  CHECK(none.high < 0.02 * scale.mean);
 }
 
 }  // namespace
