@@ -125,12 +125,13 @@ tools::SmallFleet cold_year() {
 TEST_CASE("not closing in a freezing climate breaks cells, closing thoroughly does not", "[sim][seasons][statistics]") {
   // Pumps without a frost guard: with one, an open pool keeps its water moving.
   tools::SmallFleet setting = cold_year();
+  setting["first_day"] = "2027-09-01";
   setting["weather"] = "warming = \"-20 K\"";
   setting["pools"] = "48";
   setting["model"] = "pump_frost_guard_K = \"253.15 K\"";
   PolicySpec closing = closing_policy();
-  closing.year.close_on = std::chrono::October / 2;  // before the first frost
-  closing.year.open_on = std::chrono::May / 15;      // after the last
+  closing.year.close_on = std::chrono::September / 2;  // all are closed before the first frost
+  closing.year.open_on = std::chrono::June / 1;        // after the last
   Pair const pair = paired_seasons(setting, closing, PolicySpec{}, practice_replicates);
   Interval const breaks = interval_of(pair, pool_mean(&PoolTally::freeze_breaks));
   CAPTURE(breaks.low, breaks.mean, breaks.high);

@@ -9,6 +9,7 @@
 
 #include "sim/policy/why.hpp"
 #include "sim/scenario/policy_spec.hpp"
+#include "small_fleet.hpp"
 
 namespace brinecast::sim {
 
@@ -52,6 +53,21 @@ std::vector<std::string_view> all_names() {
   };
   (add(enumerator_names<Enums>()), ...);
   return names;
+}
+
+/// Visits that say a rule or reason of this name.
+inline int count_kind(std::vector<TaskResult> const& results, std::string_view kind) {
+  return count_visits(results, [kind](VisitRecord const& visit) {
+    for (std::size_t i = 0; i < fired_rule_count; ++i) {
+      auto const rule = static_cast<FiredRule>(i);
+      if (has(visit.rules, rule) && name_of(rule) == kind) return true;
+    }
+    for (std::size_t i = 0; i < visit_reason_count; ++i) {
+      auto const reason = static_cast<VisitReason>(i);
+      if (has(visit.reasons, reason) && name_of(reason) == kind) return true;
+    }
+    return false;
+  });
 }
 
 }  // namespace brinecast::sim

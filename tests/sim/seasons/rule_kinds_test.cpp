@@ -550,21 +550,6 @@ TEST_CASE("every kind of rule has a row in which it alone moves an outcome", "[s
   }
 }
 
-/// Visits that say a rule or reason of this name.
-int count_kind(std::vector<TaskResult> const& results, std::string_view kind) {
-  return count_visits(results, [kind](VisitRecord const& visit) {
-    for (std::size_t i = 0; i < fired_rule_count; ++i) {
-      auto const rule = static_cast<FiredRule>(i);
-      if (has(visit.rules, rule) && name_of(rule) == kind) return true;
-    }
-    for (std::size_t i = 0; i < visit_reason_count; ++i) {
-      auto const reason = static_cast<VisitReason>(i);
-      if (has(visit.reasons, reason) && name_of(reason) == kind) return true;
-    }
-    return false;
-  });
-}
-
 // The mean of the paired differences over pools and replicates must lie 3 of its standard errors on the expected side.
 // Weather and draws are fixed by the seed, so that a failure means a change of the program.
 TEST_CASE("each kind of rule alone moves its outcome in the expected direction", "[sim][seasons][statistics]") {
