@@ -9,6 +9,7 @@
 #include "sim/policy/rules.hpp"
 #include "sim/policy/schedule.hpp"
 #include "sim/scenario/policy_lines.hpp"
+#include "sim/scenario/units.hpp"
 
 namespace brinecast::sim {
 
@@ -48,6 +49,9 @@ bool covers(VisitRule const& outer, VisitRule const& inner) {
          outer.air_above_K <= inner.air_above_K && outer.air_below_K >= inner.air_below_K;
 }
 
+std::string shown(double value, Quantity kind) { return format_quantity(value, kind, UnitSystem::si); }
+std::string concentration(double kg_per_m3) { return shown(kg_per_m3, Quantity::concentration); }
+
 class PolicyCheck {
  public:
   PolicyCheck(Scenario const& scenario, PolicySpec const& policy, PolicyFindings& findings)
@@ -67,16 +71,25 @@ class PolicyCheck {
   }
 
  private:
-  void add(Problems& problems, std::string const& key, std::string message) {
-    StatedAt const at = where_stated(scenario_, policy_.name, key);
+  /// At the line that states `key`, or where it is left at its default at the line of what makes that one wrong.
+  void add(Problems& problems, std::string const& key, std::string message, std::string const& cause) {
+    StatedAt at = where_stated(scenario_, policy_.name, key);
+    if (!at.stated && !cause.empty()) {
+      StatedAt const of_cause = where_stated(scenario_, policy_.name, cause);
+      if (of_cause.stated) at = of_cause;
+    }
     problems.add({.file = at.file,
                   .line = at.line,
                   .column = at.column,
                   .place = fmt::format("policies.{}.{}", policy_.name, key),
                   .message = std::move(message)});
   }
-  void refuse(std::string const& key, std::string message) { add(findings_.errors, key, std::move(message)); }
-  void warn(std::string const& key, std::string message) { add(findings_.warnings, key, std::move(message)); }
+  void refuse(std::string const& key, std::string message, std::string const& cause = "") {
+    add(findings_.errors, key, std::move(message), cause);
+  }
+  void warn(std::string const& key, std::string message, std::string const& cause = "") {
+    add(findings_.warnings, key, std::move(message), cause);
+  }
 
   [[nodiscard]] bool in_season(DateRange const& dates) const {
     if (dates.whole_year()) return true;
@@ -167,27 +180,35 @@ class PolicyCheck {
     RemoteReadings const& remote = policy_.visits.remote;
     if (!remote.used) return;
     DosingSpec const& dosing = policy_.dosing;
-    if (remote.free_chlorine_below_kg_per_m3 >= dosing.free_chlorine_kg_per_m3.target ||
-        remote.free_chlorine_above_kg_per_m3 <= dosing.free_chlorine_kg_per_m3.target) {
-      refuse("visits.remote",
-             "the alarm on free chlorine contradicts the dosing target, which lies outside it; every "
-             "visit would be followed by another");
-    }
-    if (remote.ph_below >= dosing.ph.target || remote.ph_above <= dosing.ph.target) {
-      refuse("visits.remote", "the alarm on pH contradicts the dosing target, which lies outside it; widen it");
-    }
+    auto const must_hold = [&](bool holds, std::string const& key, std::string_view alarm, std::string const& cause) {
+      if (holds) return;
+      refuse("visits.remote." + key,
+             fmt::format("the alarm on {} contradicts the dosing target, which lies outside it: every visit would be "
+                         "followed by another; widen it",
+                         alarm),
+             cause);
+    };
+    double const free_chlorine = dosing.free_chlorine_kg_per_m3.target;
+    must_hold(remote.free_chlorine_below_kg_per_m3 < free_chlorine, "free_chlorine_below", "free chlorine",
+              "dosing.free_chlorine.target");
+    must_hold(remote.free_chlorine_above_kg_per_m3 > free_chlorine, "free_chlorine_above", "free chlorine",
+              "dosing.free_chlorine.target");
+    must_hold(remote.ph_below < dosing.ph.target, "ph_below", "pH", "dosing.ph.target");
+    must_hold(remote.ph_above > dosing.ph.target, "ph_above", "pH", "dosing.ph.target");
     if (remote.salt_below_kg_per_m3 > dosing.salt_kg_per_m3.low) {
       refuse("visits.remote.salt_below",
-             fmt::format("the alarm contradicts dosing: it calls at {:g} kg/m3 of salt, but salt is added below {:g} "
-                         "kg/m3 only; lower the alarm",
-                         remote.salt_below_kg_per_m3, dosing.salt_kg_per_m3.low));
+             fmt::format("the alarm contradicts dosing: it calls at {} of salt, but salt is added below {} only; lower "
+                         "the alarm",
+                         concentration(remote.salt_below_kg_per_m3), concentration(dosing.salt_kg_per_m3.low)),
+             "dosing.salt.low");
     }
     bool const same_hand =
         policy_.production.rule == OutputRule::kept || policy_.production.rule == OutputRule::calendar;
     if (remote.set_output && same_hand) {
       refuse("visits.remote.set_output",
              "the output set from afar contradicts production.rule, which keeps it or takes it from the calendar; use "
-             "\"learned\" or \"stepped\"");
+             "\"learned\" or \"stepped\"",
+             "production.rule");
     }
   }
 
@@ -206,14 +227,17 @@ class PolicyCheck {
     for (auto const& [quantity, band, name] : dosed) {
       if (tested(quantity) || (band.low <= 0.0 && band.high >= never)) continue;
       warn(fmt::format("dosing.{}", name),
-           fmt::format("this rule can never fire: {0} is never tested; give tests.{0} a method and an interval", name));
+           fmt::format("this rule can never fire: {0} is never tested; give tests.{0} a method and an interval", name),
+           fmt::format("tests.{}", name));
     }
     bool const by_test = dosing.salt_check == SaltCheck::independent;
     Measured const salt = by_test ? Measured::salt : Measured::unit_salt;
     // A salt test that is only made on doubt still lets the rule fire.
     if (policy_.tests[salt].method == TestMethod::none) {
-      warn("dosing.salt", fmt::format("this rule can never fire: {0} has no method; give tests.{0} one",
-                                      by_test ? "salt" : "unit_salt"));
+      warn("dosing.salt",
+           fmt::format("this rule can never fire: {0} has no method; give tests.{0} one",
+                       by_test ? "salt" : "unit_salt"),
+           by_test ? "tests.salt" : "tests.unit_salt");
     }
   }
 
@@ -228,50 +252,58 @@ class PolicyCheck {
     if (dosing.largest_acid_mol_per_m3 >= dosing.alkalinity_mol_per_m3.low && dosing.alkalinity_mol_per_m3.low > 0.0) {
       refuse(
           "dosing.ph.largest_acid",
-          fmt::format("a dose of {:g} mol/m3 is more than the water can take: it uses up an alkalinity of {:g} mol/m3; "
-                      "write less than half of it",
-                      dosing.largest_acid_mol_per_m3, dosing.alkalinity_mol_per_m3.low));
+          fmt::format("a dose of {} is more than the water can take: it uses up an alkalinity of {}; write less than "
+                      "half of it",
+                      shown(dosing.largest_acid_mol_per_m3, Quantity::alkalinity),
+                      shown(dosing.alkalinity_mol_per_m3.low, Quantity::alkalinity)),
+          "dosing.alkalinity.low");
     }
     if (dosing.free_chlorine_kg_per_m3.low + dosing.largest_free_chlorine_raise_kg_per_m3 >
         most_free_chlorine_kg_per_m3) {
       refuse(
           "dosing.free_chlorine.largest_raise",
-          fmt::format("a dose of {:g} kg/m3 would lift free chlorine above {:g} kg/m3, the most for water with people "
-                      "in it; write a smaller one",
-                      dosing.largest_free_chlorine_raise_kg_per_m3, most_free_chlorine_kg_per_m3));
+          fmt::format("a dose of {} would lift free chlorine above {}, the most for water with people in it; write a "
+                      "smaller one",
+                      concentration(dosing.largest_free_chlorine_raise_kg_per_m3),
+                      concentration(most_free_chlorine_kg_per_m3)),
+          "dosing.free_chlorine.low");
     }
     if (dosing.largest_shock_kg_per_m3 > most_shock_kg_per_m3) {
-      refuse(
-          "dosing.free_chlorine.largest_shock",
-          fmt::format("a shock of {:g} kg/m3 is more than a pool should take: {:g} kg/m3 is what public health guides "
-                      "ask for after the worst soiling; write a smaller one",
-                      dosing.largest_shock_kg_per_m3, most_shock_kg_per_m3));
+      refuse("dosing.free_chlorine.largest_shock",
+             fmt::format(
+                 "a shock of {} is more than a pool should take: {} is what public health guides ask for after the "
+                 "worst soiling; write a smaller one",
+                 concentration(dosing.largest_shock_kg_per_m3), concentration(most_shock_kg_per_m3)));
     }
     struct Raise {
       std::string_view name;
       Band const& band;
       double largest;
+      Quantity kind;
     };
     Raise const raises[] = {
-        {"alkalinity", dosing.alkalinity_mol_per_m3, dosing.largest_alkalinity_raise_mol_per_m3},
-        {"calcium", dosing.calcium_mol_per_m3, dosing.largest_calcium_raise_mol_per_m3},
-        {"cyanuric_acid", dosing.cyanuric_acid_mol_per_m3, dosing.largest_cyanuric_acid_raise_mol_per_m3},
-        {"salt", dosing.salt_kg_per_m3, dosing.largest_salt_raise_kg_per_m3}};
-    for (auto const& [name, band, largest] : raises) {
+        {"alkalinity", dosing.alkalinity_mol_per_m3, dosing.largest_alkalinity_raise_mol_per_m3, Quantity::alkalinity},
+        {"calcium", dosing.calcium_mol_per_m3, dosing.largest_calcium_raise_mol_per_m3, Quantity::calcium},
+        {"cyanuric_acid", dosing.cyanuric_acid_mol_per_m3, dosing.largest_cyanuric_acid_raise_mol_per_m3,
+         Quantity::cyanuric_acid},
+        {"salt", dosing.salt_kg_per_m3, dosing.largest_salt_raise_kg_per_m3, Quantity::concentration}};
+    for (auto const& [name, band, largest, kind] : raises) {
       if (band.high >= never || largest <= band.high) continue;
       refuse(fmt::format("dosing.{}.largest_raise", name),
-             fmt::format("a single dose of {:g} is more than the water can take: even pure water would end above the "
-                         "band's {:g} (SI); write a smaller one",
-                         largest, band.high));
+             fmt::format("a single dose of {} is more than the water can take: even pure water would end above the "
+                         "band's {}; write a smaller one",
+                         shown(largest, kind), shown(band.high, kind)),
+             fmt::format("dosing.{}.high", name));
     }
     double const by_stabiliser = dosing.free_chlorine_per_cyanuric_acid * dosing.cyanuric_acid_mol_per_m3.target *
                                  models::molar_mass_cyanuric_acid_kg_per_mol;
     if (by_stabiliser > dosing.free_chlorine_kg_per_m3.high) {
       refuse(
           "dosing.free_chlorine.per_cyanuric_acid",
-          fmt::format("the stabiliser's target asks for {:g} kg/m3 of free chlorine, which contradicts the band's high "
-                      "of {:g}; lower one of them",
-                      by_stabiliser, dosing.free_chlorine_kg_per_m3.high));
+          fmt::format("the stabiliser's target asks for {} of free chlorine, which contradicts the band's high of {}; "
+                      "lower one of them",
+                      concentration(by_stabiliser), concentration(dosing.free_chlorine_kg_per_m3.high)),
+          "dosing.cyanuric_acid.target");
     }
     if (dosing.largest_drain_share > most_drained_share) {
       refuse("dosing.largest_drain",
@@ -296,10 +328,12 @@ class PolicyCheck {
     if (by_reading && !tested(Measured::free_chlorine)) {
       warn("production.rule",
            "this rule can never fire: free chlorine is never tested; give tests.free_chlorine a "
-           "method and an interval, or use \"calendar\"");
+           "method and an interval, or use \"calendar\"",
+           "tests.free_chlorine");
     }
     if (production.rule == OutputRule::calendar && production.calendar.empty()) {
-      refuse("production.calendar", "the output follows a calendar without rows; write [[...production.calendar]]");
+      refuse("production.calendar", "the output follows a calendar without rows; write [[...production.calendar]]",
+             "production.rule");
     }
     if (production.rule != OutputRule::calendar && !production.calendar.empty()) {
       warn("production.calendar",
@@ -381,7 +415,8 @@ class PolicyCheck {
     DateRange const closing{year.close_on.value_or(year.closing_season.first), year.closing_season.last};
     DateRange const opening{year.open_on.value_or(year.opening_season.first), year.opening_season.last};
     if (overlap(closing, opening)) {
-      refuse("year.closing_season", "closing and opening contradict: their seasons overlap; part them");
+      refuse("year.closing_season", "closing and opening contradict: their seasons overlap; part them",
+             "year.opening_season");
     }
   }
 
@@ -397,33 +432,62 @@ class PolicyCheck {
   void check_capacity() {
     auto const working_days = static_cast<double>(scenario_.rounds.working_days.size());
     if (working_days == 0.0 || scenario_.pools.empty()) return;
+    check_working_days("visits.interval", policy_.visits.interval_d, working_days);
+    for (std::size_t i = 0; i < policy_.visits.rules.size(); ++i) {
+      check_working_days(fmt::format("visits.rules[{}].interval", i + 1), policy_.visits.rules[i].interval_d,
+                         working_days);
+    }
+    check_busiest_week(working_days);
+  }
+
+  void check_working_days(std::string const& key, double interval_d, double working_days) {
     double const shortest_d = 7.0 / working_days;
-    double work_s_per_week = 0.0;
-    double shortest_interval_d = never;
+    if (interval_d >= shortest_d) return;
+    warn(key, fmt::format("no crew can serve an interval of {:g} d on {:g} working days a week; write at least {:.2g} "
+                          "d, or more working days",
+                          interval_d, working_days, shortest_d));
+  }
+
+  void check_busiest_week(double working_days) {
+    std::vector<double> visit_s;  // [pool]
     for (Pool const& pool : scenario_.pools) {
-      double const interval_d = typical_interval_d(policy_, pool, scenario_.season);
-      shortest_interval_d = std::min(shortest_interval_d, interval_d);
-      work_s_per_week +=
-          7.0 / interval_d * (typical_service_s(policy_, pool, scenario_.season) + scenario_.rounds.stop_overhead_s);
+      visit_s.push_back(typical_service_s(policy_, pool, scenario_.season) + scenario_.rounds.stop_overhead_s);
     }
-    if (shortest_interval_d < shortest_d) {
-      warn("visits.interval",
-           fmt::format("no crew can serve an interval of {:g} d on {:g} working days a week; write at "
-                       "least {:.2g} d, or more working days",
-                       shortest_interval_d, working_days, shortest_d));
+    PoolRecord const blank;
+    double most_s = 0.0, least_s = never;
+    DayKnowledge busiest{};
+    for (int day = 0; day < scenario_.season.days; day += 7) {
+      DayKnowledge const then{.day = day,
+                              .date = scenario_.season.first_day + std::chrono::days{day},
+                              .rain_m = {},
+                              .air_mean_K = {},
+                              .air_highest_K = {}};
+      if (closed_by_date(policy_.year, then.month_day())) continue;
+      double work_s = 0.0;
+      for (std::size_t i = 0; i < visit_s.size(); ++i) {
+        work_s += 7.0 / visit_interval_d(policy_, scenario_.pools[i], blank, then) * visit_s[i];
+      }
+      least_s = std::min(least_s, work_s);
+      if (work_s <= most_s) continue;
+      most_s = work_s;
+      busiest = then;
     }
-    double capacity_s_per_week = 0.0;
+    double capacity_s = 0.0;
     for (Technician const& technician : scenario_.technicians) {
-      capacity_s_per_week +=
-          working_days * (technician.shift_length_s - technician.break_s + technician.overtime_limit_s);
+      capacity_s += working_days * (technician.shift_length_s - technician.break_s + technician.overtime_limit_s);
     }
-    if (work_s_per_week > capacity_s_per_week) {
-      constexpr double hour_s = 3600.0;
-      warn("visits.interval",
-           fmt::format("no technician capacity can serve these visits: {:.0f} h of work a week before any driving, "
-                       "against {:.0f} h of shifts and overtime; lengthen the interval or add technicians",
-                       work_s_per_week / hour_s, capacity_s_per_week / hour_s));
-    }
+    if (most_s <= capacity_s) return;
+    constexpr double hour_s = 3600.0;
+    std::size_t const rule = matching_rule(policy_, scenario_.pools.front(), blank, busiest);
+    std::chrono::year_month_day const date{busiest.date};
+    std::string const when = most_s > least_s
+                                 ? fmt::format("in the busiest week, from {:02}-{:02},",
+                                               static_cast<unsigned>(date.month()), static_cast<unsigned>(date.day()))
+                                 : "a week";
+    warn(rule < policy_.visits.rules.size() ? fmt::format("visits.rules[{}].interval", rule + 1) : "visits.interval",
+         fmt::format("no technician capacity can serve these visits: {:.0f} h of work {} before any driving, against "
+                     "{:.0f} h of shifts and overtime; lengthen the interval or add technicians",
+                     most_s / hour_s, when, capacity_s / hour_s));
   }
 
   Scenario const& scenario_;

@@ -67,9 +67,9 @@ Found follow(toml::table const& policy, std::string_view key) {
   return {node, true};
 }
 
-StatedAt place_of(toml::node const& node, std::string const& file) {
-  auto const& begin = node.source().begin;
-  return {file, static_cast<int>(begin.line), static_cast<int>(begin.column)};
+StatedAt place_of(Found const& found, std::string const& file) {
+  auto const& begin = found.node->source().begin;
+  return {file, static_cast<int>(begin.line), static_cast<int>(begin.column), found.whole};
 }
 
 }  // namespace
@@ -94,11 +94,11 @@ StatedAt where_stated(Scenario const& scenario, std::string_view policy, std::st
   std::optional<Entry> entry = entry_of(shelves, 0, policy);
   if (!entry) return whole_file;
   Found const in_policy = follow(*entry->table, key);
-  StatedAt const nearest = place_of(*in_policy.node, entry->shelf->file);
+  StatedAt const nearest = place_of(in_policy, entry->shelf->file);
   std::string name(policy);
   for (int depth = 0; entry && depth < 100; ++depth) {  // bases of an accepted scenario never run in a circle
     Found const found = follow(*entry->table, key);
-    if (found.whole) return place_of(*found.node, entry->shelf->file);
+    if (found.whole) return place_of(found, entry->shelf->file);
     auto const base = (*entry->table)["base"].value<std::string>();
     if (!base) break;
     // A policy may build on a library's policy of its own name.

@@ -10,8 +10,9 @@ struct Scenario;
 
 struct StatedAt {
   std::string file;
-  int line = 0;    // 0: the whole file
-  int column = 0;  // 0: the whole line
+  int line = 0;         // 0: the whole file
+  int column = 0;       // 0: the whole line
+  bool stated = false;  // false: nobody states the value, this is where it could be
 };
 
 /// Where the policy's value of `key` comes from: `visits.interval`, `visits.rules[2]` (counted from 1). A value that
