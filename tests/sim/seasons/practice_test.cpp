@@ -31,6 +31,12 @@ Interval interval_of(Pair const& pair, std::function<double(TaskResult const&)> 
   return {mean - half, mean, mean + half};
 }
 
+double mean_of(std::vector<TaskResult> const& seasons, std::function<double(TaskResult const&)> const& figure) {
+  double total = 0.0;
+  for (TaskResult const& season : seasons) total += figure(season);
+  return total / static_cast<double>(seasons.size());
+}
+
 /// The figure's mean over the pools of a season.
 std::function<double(TaskResult const&)> pool_mean(PoolColumn column) {
   return [column](TaskResult const& season) { return mean({season}, column); };
@@ -78,7 +84,9 @@ TEST_CASE("topping up by the unit's own drifting sensor overdoses salt, verifyin
   Interval const more = interval_of(pair, highest_salt_kg_per_m3);
   CAPTURE(more.low, more.mean, more.high);
   CHECK(more.low > 0.0);
-  for (TaskResult const& season : pair.first) CHECK(highest_salt_kg_per_m3(season) < 3.8);
+  double const usual = mean_of(pair.first, highest_salt_kg_per_m3);
+  CAPTURE(usual);
+  CHECK(usual < 3.5);  // the target is 3.2 kg/m3
   // Sensors that show the truth.
   Pair const off = paired_seasons({{"model",
                                     "sensor_gain_spread = 0.0\nsensor_drift_per_year = 0.0\n"
