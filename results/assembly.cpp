@@ -4,10 +4,12 @@
 #include <fmt/chrono.h>
 #include <fmt/format.h>
 #include <hdf5_hl.h>
+#include <tbb/global_control.h>
+#include <tbb/parallel_for.h>
+#include <tbb/task_arena.h>
 #include <unistd.h>
 
 #include <algorithm>
-#include <bit>
 #include <cmath>
 #include <cstdio>
 #include <cstdlib>
@@ -17,7 +19,9 @@
 #include <map>
 #include <memory>
 #include <new>
+#include <utility>
 
+#include "results/chunk_encoder.hpp"
 #include "results/digest.hpp"
 #include "results/error.hpp"
 #include "results/hdf5_types.hpp"
@@ -26,20 +30,10 @@ namespace brinecast::results {
 
 namespace {
 
-constexpr unsigned deflate_level = 1;  // higher levels gain little on shuffled noise and cost much time
 constexpr std::size_t values_per_chunk = 32768;
-constexpr std::size_t visits_per_chunk = 32768;
-constexpr int kept_mantissa_bits = 11;  // of Storage::reading, besides the implicit one
-
-/// Rounds to nearest, ties to even, at `kept_mantissa_bits`.
-float rounded_reading(float value) {
-  if (!std::isfinite(value)) return value;
-  constexpr int dropped = 23 - kept_mantissa_bits;
-  auto bits = std::bit_cast<std::uint32_t>(value);
-  bits += ((1U << (dropped - 1)) - 1) + ((bits >> dropped) & 1U);
-  bits &= ~((1U << dropped) - 1);
-  return std::bit_cast<float>(bits);
-}
+constexpr std::size_t visits_per_chunk = 16384;
+constexpr std::size_t tally_bytes_per_batch = std::size_t{2} << 20;    // of tasks whose tallies share chunks
+constexpr std::size_t journal_bytes_per_group = std::size_t{8} << 20;  // of tasks that are decoded together
 
 /// A finished task of one of the journals.
 struct TaskSource {
@@ -51,12 +45,37 @@ struct Timing {
   double pool_hours = 0.0, kernel_s = 0.0, total_s = 0.0, largest_book_error = 0.0;
 };
 
+/// The tallies of some replicates of one policy, which lie in the same chunks.
+struct Batch {
+  std::size_t policy = 0;
+  std::size_t first_replicate = 0;
+  std::vector<sim::TaskResult> results;  // without their visits
+};
+
+/// A visit of the log and the task it belongs to.
+struct LoggedVisit {
+  sim::VisitRecord record;
+  std::size_t policy = 0;
+  std::uint32_t replicate = 0;
+};
+
 class Assembly {
  public:
-  Assembly(std::filesystem::path const& path, RunDescription const& run)
-      : run_(run), lengths_(axis_lengths(run)), file_(create(path)) {
+  Assembly(std::filesystem::path const& path, RunDescription const& run, int threads)
+      : run_(run),
+        lengths_(axis_lengths(run)),
+        file_(create(path)),
+        threads_(threads > 0 ? threads : tbb::this_task_arena::max_concurrency()),
+        most_threads_(tbb::global_control::max_allowed_parallelism, static_cast<std::size_t>(threads_)),
+        arena_(threads_) {
+    std::size_t tally_bytes = 0;
+    for (auto const& variable : variables()) {
+      if (is_tally(variable)) tally_bytes += row_length(variable) * sizeof(double);
+    }
     replicates_per_batch_ =
-        std::clamp<std::size_t>(values_per_chunk / std::max<std::size_t>(run.pools.size(), 1), 1, run.replicates);
+        std::clamp<std::size_t>(std::min(values_per_chunk / std::max<std::size_t>(run.pools.size(), 1),
+                                         tally_bytes_per_batch / std::max<std::size_t>(tally_bytes, 1)),
+                                1, run.replicates);
   }
 
   /// Lays out all variables and writes those that describe the run.
@@ -67,24 +86,24 @@ class Assembly {
   }
 
   /// Tasks in the order of policies and replicates.
-  void write_tasks(std::vector<TaskSource> const& tasks) {
+  void write_tasks(std::span<TaskSource const> tasks) {
     std::vector<std::uint8_t> complete(run_.tasks(), 0);
-    std::size_t at = 0;
-    while (at < tasks.size()) {
-      auto const first = tasks[at].entry->task;
-      std::size_t const batch = first.replicate / replicates_per_batch_;
-      std::vector<sim::TaskResult> results;
-      for (; at < tasks.size() && tasks[at].entry->task.policy == first.policy &&
-             tasks[at].entry->task.replicate / replicates_per_batch_ == batch;
-           ++at) {
-        results.push_back(tasks[at].journal->read(*tasks[at].entry));
-        complete[first.policy * run_.replicates + results.back().replicate] = 1;
-        add_up(results.back());
-      }
-      write_batch(first.policy, batch * replicates_per_batch_, results);
+    while (!tasks.empty()) {
+      auto const first = tasks.front().entry->task;
+      std::size_t const number = first.replicate / replicates_per_batch_;
+      auto const end = std::find_if(tasks.begin(), tasks.end(), [&](TaskSource const& source) {
+        auto const task = source.entry->task;
+        return task.policy != first.policy || task.replicate / replicates_per_batch_ != number;
+      });
+      auto const size = static_cast<std::size_t>(end - tasks.begin());
+      Batch batch{first.policy, number * replicates_per_batch_, {}};
+      for (auto left = tasks.first(size); !left.empty();) left = read_group(left, batch);
+      for (auto const& result : batch.results) complete[first.policy * run_.replicates + result.replicate] = 1;
+      write_tallies(batch);
+      tasks = tasks.subspan(size);
     }
+    write_visits(waiting_visits_.size());
     write_whole("task_complete", complete.data(), H5::PredType::NATIVE_UINT8);
-    write_visit_numbers();
   }
 
   void write_root_attributes(AssemblyOptions const& options, bool complete) {
@@ -132,6 +151,8 @@ class Assembly {
     // Readers of netCDF-4 list variables in the order of the schema.
     H5Pset_link_creation_order(creation.getId(), H5P_CRT_ORDER_TRACKED | H5P_CRT_ORDER_INDEXED);
     H5Pset_attr_creation_order(creation.getId(), H5P_CRT_ORDER_TRACKED | H5P_CRT_ORDER_INDEXED);
+    // Equal data give equal bytes.
+    H5Pset_obj_track_times(creation.getId(), false);
     return {path.string(), H5F_ACC_TRUNC, creation, access};
   }
 
@@ -181,15 +202,18 @@ class Assembly {
     return chunk;
   }
 
-  /// HDF5 may crash where memory runs out, so what it will need is asked for before; throws std::bad_alloc.
+  /// HDF5 may crash where memory runs out, so what it will need is asked for before; throws std::bad_alloc. Chunks of
+  /// tasks pass its caches by.
   void ask_for_memory() const {
     constexpr std::size_t base = std::size_t{12} << 20, a_variable = std::size_t{1} << 16;
     constexpr hsize_t largest_chunk_cache = hsize_t{1} << 20;  // HDF5's default
     std::size_t wanted = base;
     for (auto const& variable : variables()) {
+      wanted += a_variable;
+      if (!std::holds_alternative<NumbersOfRun>(variable.source)) continue;
       hsize_t bytes = sizeof(double);
       for (hsize_t const size : chunk_of(variable)) bytes *= size;
-      wanted += a_variable + std::min(bytes, largest_chunk_cache);
+      wanted += std::min(bytes, largest_chunk_cache);
     }
     ::operator delete(::operator new(wanted));
   }
@@ -213,7 +237,6 @@ class Assembly {
         properties.setDeflate(deflate_level);
         properties.setFletcher32();
       }
-      // Equal data give equal bytes.
       H5Pset_obj_track_times(properties.getId(), false);
       std::string const name(variable.name);
       bool const real = variable.storage == Storage::float64 || variable.storage == Storage::float32 ||
@@ -283,143 +306,165 @@ class Assembly {
     }
   }
 
-  /// Writes one block [policy][first replicate ... ][all of the other axes]; rows of absent tasks hold NaN.
-  template <class Fill>
-  void write_rows(Variable const& variable, std::size_t policy, std::size_t first_replicate,
-                  std::vector<sim::TaskResult> const& results, Fill const& fill) {
-    std::vector<hsize_t> start(variable.axes.size(), 0), count;
-    std::size_t row = 1;
-    for (auto const axis : variable.axes) {
-      count.push_back(length(axis));
-      if (axis != Axis::policy && axis != Axis::replicate) row *= length(axis);
-    }
-    std::size_t const rows = std::min<std::size_t>(replicates_per_batch_, run_.replicates - first_replicate);
-    start[0] = policy;
-    count[0] = 1;
-    start[1] = first_replicate;
-    count[1] = rows;
-    numbers_.assign(rows * row, std::numeric_limits<double>::quiet_NaN());
-    for (auto const& result : results) {
-      fill(result, std::span<double>(numbers_.data() + (result.replicate - first_replicate) * row, row));
-    }
-    write_block(variable, start, count);
-  }
-
-  /// Hands `numbers_` to HDF5 in the file's own type, so that nothing is converted there.
-  void write_block(Variable const& variable, std::vector<hsize_t> const& start, std::vector<hsize_t> const& count) {
-    H5::DataSet const& dataset = datasets_.at(variable.name);
-    H5::DataSpace const space = dataset.getSpace();
-    space.selectHyperslab(H5S_SELECT_SET, count.data(), start.data());
-    H5::DataSpace const memory(static_cast<int>(count.size()), count.data());
-    auto const write_as = [&]<class T>(T, H5::PredType const& type, auto const& convert) {
-      std::vector<T> values(numbers_.size());
-      std::transform(numbers_.begin(), numbers_.end(), values.begin(), convert);
-      dataset.write(values.data(), type, memory, space);
-    };
-    switch (variable.storage) {
-      case Storage::float64:
-        dataset.write(numbers_.data(), H5::PredType::NATIVE_DOUBLE, memory, space);
-        break;
-      case Storage::float32:
-        write_as(float{}, H5::PredType::NATIVE_FLOAT, [](double x) { return static_cast<float>(x); });
-        break;
-      case Storage::reading:
-        write_as(float{}, H5::PredType::NATIVE_FLOAT, [](double x) { return rounded_reading(static_cast<float>(x)); });
-        break;
-      case Storage::int32:
-        write_as(std::int32_t{}, H5::PredType::NATIVE_INT32, [](double x) { return static_cast<std::int32_t>(x); });
-        break;
-      case Storage::uint32:
-        write_as(std::uint32_t{}, H5::PredType::NATIVE_UINT32, [](double x) { return static_cast<std::uint32_t>(x); });
-        break;
-      default:
-        throw std::logic_error(fmt::format("{}: a task's values cannot be stored so", variable.name));
-    }
-  }
-
-  void write_visits(Variable const& variable, std::vector<sim::TaskResult> const& results, std::size_t count) {
-    if (count == 0) return;
-    numbers_.clear();
-    for (auto const& result : results) {
-      for (auto const& visit : result.visits) {
-        if (auto const* number = std::get_if<VisitNumber>(&variable.source)) {
-          numbers_.push_back(static_cast<double>(visit.**number));
-        } else if (auto const* bits = std::get_if<VisitBits>(&variable.source)) {
-          numbers_.push_back(visit.**bits);
-        } else if (auto const* time = std::get_if<VisitTime>(&variable.source)) {
-          numbers_.push_back(visit.**time);
-        } else {
-          bool const policy = std::get<OfWriter>(variable.source) == OfWriter::visit_policy;
-          numbers_.push_back(static_cast<double>(policy ? result.policy : result.replicate));
+  /// Makes the chunks of each variable on all threads, then writes them from this one: the order of the variables is
+  /// the order of the bytes in the file, whatever the number of threads.
+  template <class Encode>
+  void write_chunks(std::vector<Variable const*> const& list, Encode const& encode) {
+    std::vector<std::vector<EncodedChunk>> chunks(list.size());
+    arena_.execute(
+        [&] { tbb::parallel_for(std::size_t{0}, list.size(), [&](std::size_t i) { chunks[i] = encode(*list[i]); }); });
+    for (std::size_t i = 0; i < list.size(); ++i) {
+      hid_t const dataset = datasets_.at(list[i]->name).getId();
+      for (auto const& chunk : chunks[i]) {
+        if (H5Dwrite_chunk(dataset, H5P_DEFAULT, 0, chunk.start.data(), chunk.bytes.size(), chunk.bytes.data()) < 0) {
+          throw H5::DataSetIException("H5Dwrite_chunk", std::string(list[i]->name));
         }
       }
     }
-    hsize_t const whole = visits_ + count;
-    datasets_.at(variable.name).extend(&whole);
-    write_block(variable, {visits_}, {count});
   }
 
-  void write_batch(std::size_t policy, std::size_t first_replicate, std::vector<sim::TaskResult> const& results) {
-    auto const copy = [](auto const& from, std::span<double> to) { std::copy(from.begin(), from.end(), to.begin()); };
-    auto const copy_lines = [&](auto const& lines, std::span<double> to) {
-      std::size_t at = 0;
-      for (auto const& line : lines) {
-        copy(line, to.subspan(at, line.size()));
-        at += line.size();
-      }
-    };
-    std::size_t visits = 0;
-    for (auto const& result : results) visits += result.visits.size();
-    for (auto const& variable : variables()) {
-      if (datasets_.find(variable.name) == datasets_.end()) continue;
-      auto const rows = [&](auto const& fill) { write_rows(variable, policy, first_replicate, results, fill); };
-      if (auto const* pool = std::get_if<PoolMember>(&variable.source)) {
-        rows([&](auto const& result, auto to) { copy(result.pools.**pool, to); });
-      } else if (auto const* month = std::get_if<MonthMember>(&variable.source)) {
-        rows([&](auto const& result, auto to) { copy(result.months.**month, to); });
-      } else if (auto const* band = std::get_if<DayBandMember>(&variable.source)) {
-        rows([&](auto const& result, auto to) { copy_lines(result.days.**band, to); });
-      } else if (auto const* day = std::get_if<DayMember>(&variable.source)) {
-        rows([&](auto const& result, auto to) { copy(result.days.**day, to); });
-      } else if (auto const* technician = std::get_if<TechnicianMember>(&variable.source)) {
-        rows([&](auto const& result, auto to) { copy_lines(result.technicians.**technician, to); });
-      } else if (std::holds_alternative<TraceMember>(variable.source)) {
-        write_traces(variable, policy, results);
-      } else if (variable.name == "book_error") {
-        rows([&](auto const& result, auto to) { copy(book_values(result.book_errors), to); });
-      } else if (variable.axes.front() == Axis::visit && variable.name != "visit") {
-        write_visits(variable, results, visits);
-      }
+  /// Decodes the first of the tasks, as many as memory is meant for, into the batch and the log. Returns the others.
+  std::span<TaskSource const> read_group(std::span<TaskSource const> tasks, Batch& batch) {
+    std::size_t size = 0;
+    for (std::uint64_t bytes = 0; size < tasks.size(); ++size) {
+      bytes += tasks[size].entry->length;
+      if (size > 0 && bytes > journal_bytes_per_group) break;
     }
-    visits_ += visits;
+    std::vector<sim::TaskResult> results(size);
+    arena_.execute([&] {
+      tbb::parallel_for(std::size_t{0}, size,
+                        [&](std::size_t i) { results[i] = tasks[i].journal->read(*tasks[i].entry); });
+    });
+    for (auto& result : results) {
+      add_up(result);
+      for (auto const& visit : std::exchange(result.visits, {})) {
+        waiting_visits_.push_back({visit, result.policy, result.replicate});
+      }
+      batch.results.push_back(std::move(result));
+    }
+    write_visits(waiting_visits_.size() / visits_per_chunk * visits_per_chunk);
+    return tasks.subspan(size);
+  }
+
+  /// One of the arrays [policy][replicate][all of the other axes] that every task fills.
+  static bool is_tally(Variable const& variable) {
+    return std::holds_alternative<PoolMember>(variable.source) ||
+           std::holds_alternative<MonthMember>(variable.source) ||
+           std::holds_alternative<DayBandMember>(variable.source) ||
+           std::holds_alternative<DayMember>(variable.source) ||
+           std::holds_alternative<TechnicianMember>(variable.source) || variable.name == "book_error";
+  }
+
+  /// Values of one task.
+  [[nodiscard]] std::size_t row_length(Variable const& variable) const {
+    std::size_t values = 1;
+    for (auto const axis : variable.axes) {
+      if (axis != Axis::policy && axis != Axis::replicate) values *= length(axis);
+    }
+    return values;
+  }
+
+  static void fill_row(Variable const& variable, sim::TaskResult const& result, std::span<double> to) {
+    auto const copy = [&](auto const& from) {
+      std::copy(from.begin(), from.end(), to.begin());
+      to = to.subspan(from.size());
+    };
+    auto const copy_lines = [&](auto const& lines) { std::for_each(lines.begin(), lines.end(), copy); };
+    if (auto const* pool = std::get_if<PoolMember>(&variable.source)) {
+      copy(result.pools.**pool);
+    } else if (auto const* month = std::get_if<MonthMember>(&variable.source)) {
+      copy(result.months.**month);
+    } else if (auto const* band = std::get_if<DayBandMember>(&variable.source)) {
+      copy_lines(result.days.**band);
+    } else if (auto const* day = std::get_if<DayMember>(&variable.source)) {
+      copy(result.days.**day);
+    } else if (auto const* technician = std::get_if<TechnicianMember>(&variable.source)) {
+      copy_lines(result.technicians.**technician);
+    } else {
+      copy(book_values(result.book_errors));
+    }
+  }
+
+  /// Rows of absent tasks hold NaN.
+  [[nodiscard]] std::vector<EncodedChunk> encode_tally(Variable const& variable, Batch const& batch) const {
+    std::size_t const row = row_length(variable);
+    std::size_t const rows = std::min<std::size_t>(replicates_per_batch_, run_.replicates - batch.first_replicate);
+    std::vector<double> numbers(rows * row, std::numeric_limits<double>::quiet_NaN());
+    for (auto const& result : batch.results) {
+      fill_row(variable, result, std::span(numbers).subspan((result.replicate - batch.first_replicate) * row, row));
+    }
+    ArrayPart part{std::vector<hsize_t>(variable.axes.size(), 0), {}};
+    for (auto const axis : variable.axes) part.count.push_back(length(axis));
+    part.start[0] = batch.policy;
+    part.count[0] = 1;
+    part.start[1] = batch.first_replicate;
+    part.count[1] = rows;
+    return encode_chunks(variable, chunk_of(variable), part, numbers);
   }
 
   /// A task may trace fewer pools than the run names, or none; what is not written takes no room.
-  void write_traces(Variable const& variable, std::size_t policy, std::vector<sim::TaskResult> const& results) {
+  [[nodiscard]] std::vector<EncodedChunk> encode_traces(Variable const& variable, Batch const& batch) const {
     auto const member = std::get<TraceMember>(variable.source);
-    for (auto const& result : results) {
+    std::vector<EncodedChunk> chunks;
+    for (auto const& result : batch.results) {
       for (auto const& trace : result.traces) {
         auto const named = std::find(run_.trace_pools.begin(), run_.trace_pools.end(), trace.pool);
         if (named == run_.trace_pools.end()) continue;
-        numbers_.assign((trace.*member).begin(), (trace.*member).end());
-        write_block(variable, {policy, result.replicate, static_cast<hsize_t>(named - run_.trace_pools.begin()), 0},
-                    {1, 1, 1, numbers_.size()});
+        std::vector<double> const numbers((trace.*member).begin(), (trace.*member).end());
+        ArrayPart const part{
+            {batch.policy, result.replicate, static_cast<hsize_t>(named - run_.trace_pools.begin()), 0},
+            {1, 1, 1, numbers.size()}};
+        for (auto& chunk : encode_chunks(variable, chunk_of(variable), part, numbers)) {
+          chunks.push_back(std::move(chunk));
+        }
       }
+    }
+    return chunks;
+  }
+
+  void write_tallies(Batch const& batch) {
+    std::vector<Variable const*> list;
+    for (auto const& variable : variables()) {
+      bool const of_batch = is_tally(variable) || std::holds_alternative<TraceMember>(variable.source);
+      if (of_batch && is_stored(variable)) list.push_back(&variable);
+    }
+    write_chunks(list, [&](Variable const& variable) {
+      return is_tally(variable) ? encode_tally(variable, batch) : encode_traces(variable, batch);
+    });
+  }
+
+  [[nodiscard]] double value_of(Variable const& variable, std::size_t waiting) const {
+    auto const& visit = waiting_visits_[waiting];
+    if (auto const* number = std::get_if<VisitNumber>(&variable.source)) return visit.record.**number;
+    if (auto const* bits = std::get_if<VisitBits>(&variable.source)) return visit.record.**bits;
+    if (auto const* time = std::get_if<VisitTime>(&variable.source)) return visit.record.**time;
+    switch (std::get<OfWriter>(variable.source)) {
+      case OfWriter::visit_policy:
+        return static_cast<double>(visit.policy);
+      case OfWriter::visit_replicate:
+        return visit.replicate;
+      default:
+        return static_cast<double>(visits_ + waiting);
     }
   }
 
-  void write_visit_numbers() {
-    Variable const& variable = *find_variable("visit");
-    if (visits_ == 0) return;
-    hsize_t const whole = visits_;
-    datasets_.at(variable.name).extend(&whole);
-    for (hsize_t at = 0; at < visits_; at += visits_per_chunk) {
-      numbers_.clear();
-      for (hsize_t i = at; i < std::min<hsize_t>(at + visits_per_chunk, visits_); ++i) {
-        numbers_.push_back(static_cast<double>(i));
-      }
-      write_block(variable, {at}, {numbers_.size()});
+  /// Writes the first `count` of the waiting visits; whole chunks, but for the last time.
+  void write_visits(std::size_t count) {
+    if (count == 0) return;
+    std::vector<Variable const*> list;
+    hsize_t const whole = visits_ + count;
+    for (auto const& variable : variables()) {
+      if (variable.axes.front() != Axis::visit) continue;
+      list.push_back(&variable);
+      datasets_.at(variable.name).extend(&whole);
     }
+    write_chunks(list, [&](Variable const& variable) {
+      std::vector<double> numbers(count);
+      for (std::size_t i = 0; i < count; ++i) numbers[i] = value_of(variable, i);
+      return encode_chunks(variable, chunk_of(variable), {{visits_}, {count}}, numbers);
+    });
+    waiting_visits_.erase(waiting_visits_.begin(), waiting_visits_.begin() + static_cast<std::ptrdiff_t>(count));
+    visits_ = whole;
   }
 
   void add_up(sim::TaskResult const& result) {
@@ -435,10 +480,13 @@ class Assembly {
   RunDescription const& run_;
   std::array<std::size_t, axis_count> lengths_;
   H5::H5File file_;
+  int threads_;
+  tbb::global_control most_threads_;  // an arena alone gets no more threads than the machine has cores
+  tbb::task_arena arena_;
   std::size_t replicates_per_batch_ = 1;
   std::map<std::string_view, H5::DataSet> datasets_;
-  std::vector<double> numbers_;
-  hsize_t visits_ = 0;
+  std::vector<LoggedVisit> waiting_visits_;  // for a chunk of the log to be full
+  hsize_t visits_ = 0;                       // written
   Timing timing_;
 };
 
@@ -488,7 +536,7 @@ void assemble(std::filesystem::path const& path, std::span<Journal const> journa
   errno = 0;
   try {
     auto const tasks = tasks_of(journals);
-    assembly = std::make_unique<Assembly>(writing, run);
+    assembly = std::make_unique<Assembly>(writing, run, options.threads);
     assembly->begin();
     assembly->write_tasks(tasks);
     assembly->write_root_attributes(options, tasks.size() == run.tasks());

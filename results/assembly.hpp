@@ -13,6 +13,7 @@ namespace brinecast::results {
 struct AssemblyOptions {
   std::string command = {};  // the words the user typed
   std::string created = {};  // ISO 8601 time, "" for now
+  int threads = 0;           // that compress, 0: all cores. The file's bytes do not depend on it
 };
 
 /// Writes the tasks of all journals (which must belong to one run, see `first_difference`) into `path`: under a

@@ -2,10 +2,10 @@
 
 #include <fcntl.h>
 #include <fmt/format.h>
+#include <libdeflate.h>
 #include <sys/file.h>
 #include <sys/stat.h>
 #include <unistd.h>
-#include <zlib.h>
 
 #include <algorithm>
 #include <array>
@@ -35,31 +35,60 @@ struct FrameHeader {
 };
 
 std::uint32_t checksum_of(FrameHeader const& header, std::string_view payload) {
-  auto const add = [](uLong crc, void const* bytes, std::size_t size) {
-    return crc32_z(crc, static_cast<Bytef const*>(bytes), size);
-  };
-  uLong crc = add(0, &header.kind, sizeof header.kind);
-  crc = add(crc, &header.length, sizeof header.length);
-  return static_cast<std::uint32_t>(add(crc, payload.data(), payload.size()));
+  std::uint32_t crc = libdeflate_crc32(0, &header.kind, sizeof header.kind);
+  crc = libdeflate_crc32(crc, &header.length, sizeof header.length);
+  return libdeflate_crc32(crc, payload.data(), payload.size());
 }
 
-class Encoder {
+/// Counts the bytes that an encoder will need.
+class Measurer {
  public:
   template <class T>
-  void value(T const& x) {
-    bytes_.append(reinterpret_cast<char const*>(&x), sizeof x);
+  void value(T const&) {
+    bytes_ += sizeof(T);
   }
   template <class T>
   void array(std::vector<T> const& values, std::size_t length, std::string_view name) {
     if (values.size() != length) {
       throw std::logic_error(fmt::format("{}: {} values in a task's tally, expected {}", name, values.size(), length));
     }
-    bytes_.append(reinterpret_cast<char const*>(values.data()), values.size() * sizeof(T));
+    bytes_ += length * sizeof(T);
+  }
+  template <class Record, class T>
+  void column(std::vector<Record> const& records, T Record::*) {
+    bytes_ += records.size() * sizeof(T);
+  }
+  [[nodiscard]] std::size_t bytes() const { return bytes_; }
+
+ private:
+  std::size_t bytes_ = 0;
+};
+
+/// Fills exactly the bytes that a `Measurer` counted, whose checks it relies on.
+class Encoder {
+ public:
+  explicit Encoder(std::size_t bytes) : bytes_(bytes, '\0') {}
+  template <class T>
+  void value(T const& x) {
+    put(&x, sizeof x);
+  }
+  template <class T>
+  void array(std::vector<T> const& values, std::size_t, std::string_view) {
+    put(values.data(), values.size() * sizeof(T));
+  }
+  template <class Record, class T>
+  void column(std::vector<Record> const& records, T Record::*member) {
+    for (auto const& record : records) put(&(record.*member), sizeof(T));
   }
   std::string take() { return std::move(bytes_); }
 
  private:
+  void put(void const* from, std::size_t size) {
+    if (size > 0) std::memcpy(bytes_.data() + at_, from, size);
+    at_ += size;
+  }
   std::string bytes_;
+  std::size_t at_ = 0;
 };
 
 class Decoder {
@@ -74,6 +103,14 @@ class Decoder {
     char const* const from = take(length * sizeof(T));
     values.resize(length);
     if (length > 0) std::memcpy(values.data(), from, length * sizeof(T));
+  }
+  template <class Record, class T>
+  void column(std::vector<Record>& records, T Record::*member) {
+    char const* from = take(records.size() * sizeof(T));
+    for (auto& record : records) {
+      std::memcpy(&(record.*member), from, sizeof(T));
+      from += sizeof(T);
+    }
   }
   [[nodiscard]] std::size_t left() const { return bytes_.size() - at_; }
 
@@ -99,9 +136,7 @@ template <class Coder, class Result>
 void code_task(Coder& coder, Result& result, RunDescription const& run) {
   auto const lengths = axis_lengths(run);
   auto const length = [&](Axis axis) { return lengths[static_cast<std::size_t>(axis)]; };
-  auto const visit_column = [&](auto member) {
-    for (auto& visit : result.visits) coder.value(visit.*member);
-  };
+  auto const visit_column = [&](auto member) { coder.column(result.visits, member); };
   for (auto const& variable : variables()) {
     auto const name = variable.name;
     std::visit(
@@ -179,13 +214,18 @@ void sync_directory_of(std::filesystem::path const& path) {
 }
 
 std::string encode_task(sim::TaskResult const& result, RunDescription const& run) {
-  Encoder encoder;
-  encoder.value(static_cast<std::uint64_t>(result.policy));
-  encoder.value(result.replicate);
-  encoder.value(static_cast<std::uint32_t>(result.visits.size()));
-  encoder.value(static_cast<std::uint32_t>(result.traces.size()));
-  for (auto const& trace : result.traces) encoder.value(trace.pool);
-  code_task(encoder, result, run);
+  auto const code = [&](auto& coder) {
+    coder.value(static_cast<std::uint64_t>(result.policy));
+    coder.value(result.replicate);
+    coder.value(static_cast<std::uint32_t>(result.visits.size()));
+    coder.value(static_cast<std::uint32_t>(result.traces.size()));
+    for (auto const& trace : result.traces) coder.value(trace.pool);
+    code_task(coder, result, run);
+  };
+  Measurer measurer;
+  code(measurer);
+  Encoder encoder(measurer.bytes());
+  code(encoder);
   return encoder.take();
 }
 
@@ -331,10 +371,9 @@ void JournalWriter::append(std::string_view payload) { append_frame(task_frame, 
 void JournalWriter::append_frame(std::uint32_t kind, std::string_view payload) {
   FrameHeader header{kind, 0, payload.size()};
   header.checksum = checksum_of(header, payload);
-  std::string frame(reinterpret_cast<char const*>(&header), sizeof header);
-  frame += payload;
   try {
-    write_all(file_.get(), frame);
+    write_all(file_.get(), {reinterpret_cast<char const*>(&header), sizeof header});
+    write_all(file_.get(), payload);
   } catch (std::system_error const& error) {
     // Without the torn frame the file needs less room and holds nothing doubtful.
     [[maybe_unused]] int const shortened = ftruncate(file_.get(), static_cast<off_t>(end_));
@@ -342,7 +381,7 @@ void JournalWriter::append_frame(std::uint32_t kind, std::string_view payload) {
     throw ResultError(fmt::format("{}: cannot be written ({}); finished tasks are kept, make room and use --resume",
                                   path_.string(), error.code().message()));
   }
-  end_ += frame.size();
+  end_ += sizeof header + payload.size();
 }
 
 void JournalWriter::sync() {

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <new>
+#include <numeric>
 #include <set>
 
 #include "results/assembly.hpp"
@@ -12,7 +13,7 @@ namespace brinecast::results {
 
 namespace {
 
-constexpr std::size_t longest_queue = 16;  // tasks waiting for the disk, a few MB each at most
+constexpr std::size_t most_queued_bytes = std::size_t{64} << 20;  // of tasks on their way to the disk
 
 }  // namespace
 
@@ -68,8 +69,12 @@ std::vector<sim::TaskId> ResultStore::remaining() const {
 void ResultStore::accept(sim::TaskResult const& result) {
   std::string payload = encode_task(result, run_);
   std::unique_lock lock(mutex_);
-  written_.wait(lock, [&] { return queue_.size() < longest_queue || !failure_.empty(); });
+  // A task larger than all that may wait still gets its turn.
+  written_.wait(lock, [&] {
+    return queued_bytes_ == 0 || queued_bytes_ + payload.size() <= most_queued_bytes || !failure_.empty();
+  });
   if (!failure_.empty()) throw ResultError(failure_);
+  queued_bytes_ += payload.size();
   queue_.push_back(std::move(payload));
   queued_.notify_one();
 }
@@ -84,8 +89,6 @@ void ResultStore::write_queue(std::stop_token const& stop) {
   while (queued_.wait(lock, stop, [&] { return !queue_.empty(); })) {
     std::deque<std::string> batch;
     batch.swap(queue_);
-    writing_ = true;
-    written_.notify_all();
     lock.unlock();
     std::string failure;
     try {
@@ -97,8 +100,12 @@ void ResultStore::write_queue(std::stop_token const& stop) {
       failure = fmt::format("{}: cannot be written (out of memory); finished tasks are kept, go on with --resume",
                             journal_path_.string());
     }
+    std::size_t const done_bytes =
+        std::accumulate(batch.begin(), batch.end(), std::size_t{0},
+                        [](std::size_t sum, std::string const& payload) { return sum + payload.size(); });
+    batch.clear();
     lock.lock();
-    writing_ = false;
+    queued_bytes_ -= done_bytes;
     if (!failure.empty()) {
       failure_ = failure;
       queue_.clear();
@@ -110,7 +117,7 @@ void ResultStore::write_queue(std::stop_token const& stop) {
 
 void ResultStore::drain() {
   std::unique_lock lock(mutex_);
-  written_.wait(lock, [&] { return (queue_.empty() && !writing_) || !failure_.empty(); });
+  written_.wait(lock, [&] { return queued_bytes_ == 0 || !failure_.empty(); });
 }
 
 std::filesystem::path ResultStore::finish() {
@@ -123,7 +130,7 @@ std::filesystem::path ResultStore::finish() {
     throw ResultError(
         fmt::format("{}: holds {} of {} tasks; continue with --resume", journal_path_.string(), done, run_.tasks()));
   }
-  assemble(path_, journals, {.command = options_.command});
+  assemble(path_, journals, {.command = options_.command, .threads = options_.threads});
   journal_.remove();
   return path_;
 }

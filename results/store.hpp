@@ -24,10 +24,11 @@
 namespace brinecast::results {
 
 struct StoreOptions {
-  bool resume = false;  // go on with the journal of an interrupted run
-  int shard = 0;        // 1..shards: this process simulates only its part; 0: all tasks
-  int shards = 0;       // parts in all
+  bool resume = false;       // go on with the journal of an interrupted run
+  int shard = 0;             // 1..shards: this process simulates only its part; 0: all tasks
+  int shards = 0;            // parts in all
   std::string command = {};  // the words the user typed, for the file
+  int threads = 0;           // that compress at the end, 0: all cores
 };
 
 class ResultStore final : public sim::TaskSink {
@@ -46,7 +47,8 @@ class ResultStore final : public sim::TaskSink {
   /// Tasks that an interrupted run left finished.
   [[nodiscard]] std::size_t found() const { return found_.size(); }
 
-  /// Queues a task for the writer's thread; waits while too many are queued. Throws ResultError when the disk failed.
+  /// Encodes a task on the calling thread, any of them, and queues it for the writer's; waits while too much is queued.
+  /// Throws ResultError when the disk failed.
   void accept(sim::TaskResult const& result) override;
 
   /// True once the disk failed: nothing simulated from then on can be kept, so a run should stop.
@@ -68,7 +70,7 @@ class ResultStore final : public sim::TaskSink {
   mutable std::mutex mutex_;
   std::condition_variable_any queued_, written_;
   std::deque<std::string> queue_;
-  bool writing_ = false;
+  std::size_t queued_bytes_ = 0;  // accepted and not on the disk yet
   std::string failure_;
   std::jthread writer_;
 };

@@ -218,11 +218,11 @@ EnsembleOutcome run_ensemble(Prepared const& prepared, std::vector<TaskId> const
   Progress progress{.tasks_done = 0, .tasks_total = wanted.size(), .elapsed_s = 0.0, .pool_hours = 0.0};
   double kernel_s = 0.0, dispatch_s = 0.0, total_s = 0.0;
   TaskBoard board(wanted);
-  std::mutex sink_mutex;
+  std::mutex sums_mutex;
   auto const accept = [&](TaskResult const& result) {
-    std::lock_guard const lock(sink_mutex);
     if (!board.finish({result.policy, result.replicate})) return;
     sink.accept(result);
+    std::lock_guard const lock(sums_mutex);
     kernel_s += result.kernel_s;
     dispatch_s += result.dispatch_s;
     total_s += result.total_s;

@@ -30,7 +30,7 @@ struct TaskId {
   std::uint32_t replicate = 0;
 };
 
-/// Takes finished tasks as they come, from one thread at a time, in any order.
+/// Takes finished tasks as they come, in any order, each from the thread that finished it: several may call at once.
 class TaskSink {
  public:
   virtual ~TaskSink() = default;

@@ -1,4 +1,5 @@
 #include <fcntl.h>
+#include <fmt/format.h>
 #include <hdf5.h>
 #include <sys/wait.h>
 #include <unistd.h>
@@ -9,6 +10,7 @@
 #include <fstream>
 #include <sstream>
 
+#include "results/assembly.hpp"
 #include "results/digest.hpp"
 #include "results/reader.hpp"
 #include "results/schema.hpp"
@@ -117,6 +119,42 @@ TEST_CASE("data do not depend on the order in which tasks finish", "[results][st
     store.finish();
   }
   check_same_data(directory / "a.h5", directory / "b.h5");
+}
+
+TEST_CASE("arrays of many chunks come back whole, and their file's bytes do not depend on the number of threads",
+          "[results][store][unit]") {
+  TemporaryDirectory const directory;
+  // More pools and visits than a chunk holds.
+  auto const run = tests::made_up_run({.policies = 1, .pools = 33'000, .replicates = 2, .days = 8});
+  {
+    results::ResultStore store(directory / "a.h5", run, {});
+    for (auto const& task : store.remaining()) store.accept(tests::made_up_result(run, task.policy, task.replicate));
+  }
+  std::vector<results::Journal> journals;
+  journals.emplace_back(directory / "a.h5.partial");
+  for (int const threads : {1, 3}) {
+    results::assemble(directory / fmt::format("{}.h5", threads), journals, {.created = "now", .threads = threads});
+  }
+  bool const same_bytes = bytes_of(directory / "1.h5") == bytes_of(directory / "3.h5");
+  CHECK(same_bytes);
+  results::ResultFile const file(directory / "3.h5");
+  auto const task = tests::made_up_result(run, 0, 1);
+  auto const cost = file.read_task("cost", 0, 1);
+  bool const same_cost =
+      std::equal(cost.begin(), cost.end(), task.pools.cost.begin(), task.pools.cost.end(),
+                 [](double stored, double made) { return stored == static_cast<double>(static_cast<float>(made)); });
+  CHECK(same_cost);
+  auto const policy = file.read("visit_policy"), replicate = file.read("visit_replicate"), number = file.read("visit"),
+             time = file.read("visit_time");
+  std::size_t const first = tests::made_up_result(run, 0, 0).visits.size();
+  REQUIRE(time.size() == first + task.visits.size());
+  REQUIRE(time.size() > 3 * 16'384);
+  std::size_t wrong = 0;
+  for (std::size_t i = 0; i < time.size(); ++i) {
+    wrong += number[i] != static_cast<double>(i) || policy[i] != 0.0 || replicate[i] != (i < first ? 0.0 : 1.0);
+    wrong += i >= first && time[i] != task.visits[i - first].time_s;
+  }
+  CHECK(wrong == 0);
 }
 
 TEST_CASE("a journal cut off at any byte resumes to the data of an uninterrupted run", "[results][store][hostile]") {

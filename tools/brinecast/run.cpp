@@ -231,6 +231,8 @@ int run_on(sim::Ranks& ranks, boost::program_options::variables_map const& value
   }
   for (auto const& found : prepared->weather->notes()) note(found);
 
+  sim::EnsembleOptions options;
+  if (values.count("threads") > 0) options.threads = values["threads"].as<Count>().value;
   results::RunDescription description;
   std::unique_ptr<results::ResultStore> store;
   together(ranks, [&] {
@@ -244,7 +246,8 @@ int run_on(sim::Ranks& ranks, boost::program_options::variables_map const& value
       throw results::ResultError(fmt::format("is about to simulate another run than rank 0 ({})", difference));
     }
     if (!ranks.leads()) return;
-    results::StoreOptions store_options{.resume = values.count("resume") > 0, .command = command};
+    results::StoreOptions store_options{
+        .resume = values.count("resume") > 0, .command = command, .threads = options.threads};
     if (values.count("shard") > 0) {
       auto const shard = values["shard"].as<Shard>();
       store_options.shard = shard.number;
@@ -252,8 +255,6 @@ int run_on(sim::Ranks& ranks, boost::program_options::variables_map const& value
     }
     store = std::make_unique<results::ResultStore>(out, description, store_options);
   });
-  sim::EnsembleOptions options;
-  if (values.count("threads") > 0) options.threads = values["threads"].as<Count>().value;
   sim::TaskCodec const codec{
       .encode = [&](sim::TaskResult const& result) { return results::encode_task(result, description); },
       .decode = [&](std::string_view bytes) { return results::decode_task(bytes, description); }};

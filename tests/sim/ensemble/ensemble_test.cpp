@@ -4,6 +4,8 @@
 #include <cmath>
 #include <cstring>
 #include <map>
+#include <memory>
+#include <mutex>
 #include <numeric>
 
 #include "sim/ensemble/ensemble.hpp"
@@ -32,13 +34,17 @@ Scenario scenario_with(tools::SmallFleet change) {
 
 class KeepAll final : public TaskSink {
  public:
-  void accept(TaskResult const& result) override { results_[{result.policy, result.replicate}] = result; }
+  void accept(TaskResult const& result) override {
+    std::lock_guard const lock(*mutex_);
+    results_[{result.policy, result.replicate}] = result;
+  }
   [[nodiscard]] TaskResult const& at(std::size_t policy, std::uint32_t replicate) const {
     return results_.at({policy, replicate});
   }
   [[nodiscard]] std::size_t size() const { return results_.size(); }
 
  private:
+  std::unique_ptr<std::mutex> mutex_ = std::make_unique<std::mutex>();  // held by pointer, so that the sink can move
   std::map<std::pair<std::size_t, std::uint32_t>, TaskResult> results_;
 };
 
