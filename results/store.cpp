@@ -13,7 +13,7 @@ namespace brinecast::results {
 
 namespace {
 
-constexpr std::size_t most_queued_bytes = std::size_t{64} << 20;  // of tasks on their way to the disk
+constexpr std::size_t most_queued_bytes = std::size_t{8} << 20;  // of tasks on their way to the disk
 
 }  // namespace
 

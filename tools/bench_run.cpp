@@ -1,7 +1,6 @@
 // bench_run: what a whole run costs beside its hourly kernel, how that grows with the run, and the memory it takes.
-//   bench_run BRINECAST [SCENARIO]
-// The parts of SCENARIO's cost (the valley unless named) are measured within this process by processor time; growth,
-// scaling and memory by starting the program BRINECAST on scenarios written into a temporary folder.
+// The parts of a scenario's cost are measured within this process by processor time; growth, scaling and memory by
+// starting the program brinecast on scenarios written into a temporary folder.
 
 #include <fmt/format.h>
 #include <sys/resource.h>
@@ -9,11 +8,14 @@
 #include <unistd.h>
 
 #include <algorithm>
-#include <chrono>
+#include <boost/program_options.hpp>
 #include <cstdlib>
 #include <ctime>
 #include <filesystem>
 #include <fstream>
+#include <iostream>
+#include <limits>
+#include <sstream>
 #include <stdexcept>
 #include <string>
 #include <vector>
@@ -74,10 +76,11 @@ void measure_parts(std::filesystem::path const& path, std::filesystem::path cons
   results::ResultStore store(folder / "parts.h5",
                              results::describe(prepared->scenario, prepared->plans, prepared->scenario.input_files,
                                                std::string(sim::best_vector_target().name)),
-                             {.command = "bench_run"});
+                             {.command = "bench_run", .threads = 1});
   TimedSink sink(store);
   sim::EnsembleOptions options;
-  options.threads = 1;  // this thread simulates, so all other processor time is the writer's
+  // This thread simulates and compresses, so all other processor time is the writer's.
+  options.threads = 1;
   double const start_s = wall_s(), start_process_s = process_s(), start_thread_s = thread_s();
   auto const outcome = sim::run_ensemble(*prepared, store.remaining(), sink, options);
   double const simulated_s = wall_s();
@@ -166,15 +169,13 @@ class Runs {
   std::filesystem::path folder_;
 };
 
-/// What the seasons of eight more replicates cost: reading, planning and start-up, which a run pays once, drop out.
-Cost cost_of_seasons(Runs const& runs, RunSize size, int threads, std::vector<std::string> const& before = {}) {
+/// Processor time of the seasons of eight more replicates on one thread: reading, planning and start-up, which a run
+/// pays once, drop out.
+double seasons_processor_s(Runs const& runs, RunSize size) {
   size.replicates = 2;
-  Cost const few = runs.run(size, threads, before);
+  double const few_s = runs.run(size, 1).processor_s;
   size.replicates = 10;
-  Cost const many = runs.run(size, threads, before);
-  return {.wall_s = many.wall_s - few.wall_s,
-          .processor_s = many.processor_s - few.processor_s,
-          .memory_MiB = many.memory_MiB};
+  return runs.run(size, 1).processor_s - few_s;
 }
 
 /// Coefficient of determination of the straight line through the points.
@@ -203,10 +204,10 @@ void measure_growth(Runs const& runs) {
       size.*member = i * step;
       x.push_back(i * per_step);
       // The least of two is the one that others disturbed less.
-      auto const cost = [&] {
-        return member == &RunSize::replicates ? runs.run(size, 1) : cost_of_seasons(runs, size, 1);
+      auto const cost_s = [&] {
+        return member == &RunSize::replicates ? runs.run(size, 1).processor_s : seasons_processor_s(runs, size);
       };
-      y.push_back(std::min(cost().processor_s, cost().processor_s));
+      y.push_back(std::min(cost_s(), cost_s()));
       seen += fmt::format(" {:g}: {:.2f} s", x.back(), y.back());
     }
     fmt::print("  {:<10}{}\n", name, seen);
@@ -218,53 +219,115 @@ void measure_growth(Runs const& runs) {
   grow("policies", &RunSize::policies, 1, 1);
 }
 
-double median_speedup(Runs const& runs, RunSize const& size, int threads, std::vector<std::string> const& before) {
-  std::vector<double> ratios;
-  for (int i = 0; i < 5; ++i) {
-    double const one_s = cost_of_seasons(runs, size, 1).wall_s;
-    ratios.push_back(one_s / cost_of_seasons(runs, size, threads, before).wall_s);
+/// A way to run the program, and the least wall time it took for few and for many replicates.
+struct Way {
+  int threads = 1;
+  std::vector<std::string> before = {};
+  double few_s = std::numeric_limits<double>::infinity(), many_s = std::numeric_limits<double>::infinity();
+  [[nodiscard]] double seasons_s() const { return many_s - few_s; }
+};
+
+/// The ways take turns, so that all of them meet the same neighbours on the machine, and the quickest of each counts:
+/// what others do only adds. Their difference leaves out reading, planning, start-up and the end of MPI.
+void take_turns(Runs const& runs, RunSize size, std::vector<Way>& ways) {
+  constexpr int rounds = 7;
+  for (int i = 0; i < rounds; ++i) {
+    for (Way& way : ways) {
+      size.replicates = 2;
+      way.few_s = std::min(way.few_s, runs.run(size, way.threads, way.before).wall_s);
+      size.replicates = 10;
+      way.many_s = std::min(way.many_s, runs.run(size, way.threads, way.before).wall_s);
+    }
   }
-  std::nth_element(ratios.begin(), ratios.begin() + 2, ratios.end());
-  return ratios[2];
+}
+
+bool can_start_ranks() {
+#ifdef BRINECAST_WITH_MPI
+  // Containers often have no other user than root.
+  setenv("OMPI_ALLOW_RUN_AS_ROOT", "1", 1);
+  setenv("OMPI_ALLOW_RUN_AS_ROOT_CONFIRM", "1", 1);
+  return std::system("mpirun --version > /dev/null 2>&1") == 0;
+#else
+  return false;
+#endif
 }
 
 void measure_scaling(Runs const& runs) {
-  fmt::print("scaling of seasons and writing, median of five pairs by wall time (needs two idle cores)\n");
-  RunSize const size{.pools = 512, .days = 240};
-  print_bar("two threads over one", median_speedup(runs, size, 2, {}), "times", 1.85, false);
-  setenv("OMPI_ALLOW_RUN_AS_ROOT", "1", 1);
-  setenv("OMPI_ALLOW_RUN_AS_ROOT_CONFIRM", "1", 1);
-#ifdef BRINECAST_WITH_MPI
-  if (std::system("mpirun --version > /dev/null 2>&1") == 0) {
-    print_bar("two ranks over one", median_speedup(runs, size, 1, {"mpirun", "--oversubscribe", "-n", "2"}), "times",
-              1.8, false);
-    return;
+  fmt::print("scaling of seasons and writing by wall time, planning and start-up apart (needs two idle cores)\n");
+  std::vector<Way> ways = {{.threads = 1}, {.threads = 2}};
+  bool const ranks = can_start_ranks();
+  if (ranks) ways.push_back({.threads = 1, .before = {"mpirun", "--oversubscribe", "-n", "2"}});
+  take_turns(runs, {.pools = 512, .days = 240}, ways);
+  print_bar("two threads over one", ways[0].seasons_s() / ways[1].seasons_s(), "times", 1.85, false);
+  if (ranks) {
+    print_bar("two ranks over one", ways[0].seasons_s() / ways[2].seasons_s(), "times", 1.8, false);
+  } else {
+    fmt::print("  SKIPPED: two ranks over one (needs mpirun and a build with MPI)\n");
   }
-#endif
-  fmt::print("  SKIPPED: two ranks over one (needs mpirun and a build with MPI)\n");
 }
 
 void measure_memory(Runs const& runs) {
-  fmt::print("peak memory\n");
+  fmt::print("peak memory, two threads\n");
   std::vector<double> peaks;
-  for (int const replicates : {4, 8, 16, 32}) {
+  for (int const replicates : {4, 32, 128}) {
     peaks.push_back(runs.run({.days = 30, .replicates = replicates}, 2).memory_MiB);
-    fmt::print("  {:2} replicates of 256 pools: {:.0f} MiB\n", replicates, peaks.back());
+    fmt::print("  {:3} replicates of 256 pools: {:.1f} MiB\n", replicates, peaks.back());
   }
-  print_bar("32 replicates over 8", peaks[3] / peaks[1], "times", 1.1, true);
-  double const large = runs.run({.pools = 10'000, .days = 120, .replicates = 3, .policies = 3}, 2).memory_MiB;
-  fmt::print("  the next bar is run with 3 replicates of 100, as memory does not depend on their number (above)\n");
-  print_bar("10,000 pools, 3 policies, 120 days", large, "MiB", 1024.0, true);
+  // At 4 the buffers of fixed size are not full yet.
+  print_bar("128 replicates over 32", peaks[2] / peaks[1], "times", 1.1, true);
+  RunSize size{.pools = 10'000, .days = 60, .policies = 3};
+  for (int const replicates : {3, 6}) {
+    size.replicates = replicates;
+    fmt::print("  {} replicates of 10,000 pools, 3 policies, {} days: {:.0f} MiB\n", replicates, size.days,
+               runs.run(size, 2).memory_MiB);
+  }
+}
+
+/// The bar itself: minutes, and some GB of disk for the journal.
+void measure_large(Runs const& runs) {
+  RunSize const size{.pools = 10'000, .days = 60, .replicates = 100, .policies = 3};
+  Cost const cost = runs.run(size, 2);
+  fmt::print("10,000 pools, 3 policies, 100 replicates, {} days: {:.0f} s of wall time, {:.0f} s of processor time\n",
+             size.days, cost.wall_s, cost.processor_s);
+  print_bar("peak memory", cost.memory_MiB, "MiB", 1024.0, true);
 }
 
 }  // namespace
 
 int main(int argc, char** argv) {
-  if (argc < 2 || argc > 3) {
-    fmt::print(stderr, "usage: bench_run BRINECAST [SCENARIO]\n");
+  namespace options = boost::program_options;
+  std::filesystem::path const top = BRINECAST_SOURCE_DIR;
+  std::string program, scenario = (top / "scenarios/valley.toml").string(), wanted;
+  options::options_description known("bench_run BRINECAST [options]: exits with 1 when a bar is missed");
+  known.add_options()("help", "this text")("program", options::value(&program)->value_name("BRINECAST"),
+                                           "the program to start")(
+      "scenario", options::value(&scenario)->default_value(scenario), "whose cost is taken apart")(
+      "only", options::value(&wanted)->default_value("parts,growth,scaling,memory"),
+      "what to measure, of parts, growth, scaling, memory, large: the last takes minutes and 5 GB in the temporary "
+      "folder");
+  std::vector<std::string> parts;
+  try {
+    options::variables_map values;
+    options::positional_options_description first;
+    first.add("program", 1);
+    options::store(options::command_line_parser(argc, argv).options(known).positional(first).run(), values);
+    options::notify(values);
+    if (values.count("help") > 0) {
+      std::cout << known;
+      return 0;
+    }
+    if (program.empty()) throw options::error("name the program brinecast");
+    std::istringstream list(wanted);
+    for (std::string part; std::getline(list, part, ',');) {
+      if (part != "parts" && part != "growth" && part != "scaling" && part != "memory" && part != "large") {
+        throw options::error(fmt::format("--only does not know \"{}\"", part));
+      }
+      parts.push_back(part);
+    }
+  } catch (options::error const& error) {
+    fmt::print(stderr, "bench_run: {} (bench_run --help lists all options)\n", error.what());
     return 2;
   }
-  std::filesystem::path const top = BRINECAST_SOURCE_DIR;
   auto pattern = (std::filesystem::temp_directory_path() / "bench_run.XXXXXX").string();
   if (mkdtemp(pattern.data()) == nullptr) {
     fmt::print(stderr, "bench_run: no temporary folder can be made\n");
@@ -274,11 +337,14 @@ int main(int argc, char** argv) {
   int code = 0;
   try {
     std::setvbuf(stdout, nullptr, _IOLBF, 0);
-    Runs const runs(argv[1], folder);
-    measure_parts(argc == 3 ? std::filesystem::path(argv[2]) : top / "scenarios/valley.toml", folder);
-    measure_growth(runs);
-    measure_scaling(runs);
-    measure_memory(runs);
+    Runs const runs(program, folder);
+    for (auto const& part : parts) {
+      if (part == "parts") measure_parts(scenario, folder);
+      if (part == "growth") measure_growth(runs);
+      if (part == "scaling") measure_scaling(runs);
+      if (part == "memory") measure_memory(runs);
+      if (part == "large") measure_large(runs);
+    }
     code = all_held ? 0 : 1;
   } catch (std::exception const& error) {
     fmt::print(stderr, "bench_run: {}\n", error.what());
