@@ -119,7 +119,8 @@ RoadNetwork read_road_extract(std::filesystem::path const& file, double speed_fa
   }
   Extract extract;
   try {
-    osmium::io::File const input(file.string());
+    // An absolute path: libosmium takes "http:..." for an address and starts another program to fetch it.
+    osmium::io::File const input(std::filesystem::absolute(file).string());
     read_ways(input, extract);
     read_nodes(input, extract);
   } catch (std::exception const& error) {

@@ -110,6 +110,17 @@ TravelTable on_roads_or_cached(Scenario const& scenario, std::size_t most_of_pai
   return table;
 }
 
+/// Whether the scenario's file is small enough to be read; if not, says so.
+bool fits(Scenario const& scenario, std::uintmax_t most_bytes, Problems& problems) {
+  std::error_code error;
+  auto const bytes = std::filesystem::file_size(scenario.roads.file, error);
+  if (error || bytes <= most_bytes) return true;  // the reader tells what else is wrong
+  problems.add({scenario.roads.file.string(), 0, 0, "roads.file",
+                fmt::format("the file has {} bytes, more than the {} accepted; cut it to the fleet's surroundings", bytes,
+                            most_bytes)});
+  return false;
+}
+
 }  // namespace
 
 Drive TravelTable::computed(std::size_t from, std::size_t to) const {
@@ -205,8 +216,10 @@ TravelTable travel_table(Scenario const& scenario, Problems& problems, std::size
     case RoadKind::straight_line:
       return straight_lines(scenario, most_of_pairs);
     case RoadKind::matrix:
+      if (!fits(scenario, largest_travel_times_bytes, problems)) return {};
       return read_travel_file(scenario, problems);
     case RoadKind::osm_extract:
+      if (!fits(scenario, largest_road_extract_bytes, problems)) return {};
       return on_roads_or_cached(scenario, most_of_pairs, problems);
   }
   return {};

@@ -10,6 +10,7 @@
 
 #include "sim/rounds/drive_labels.hpp"
 #include "sim/rounds/straight_drives.hpp"
+#include "sim/scenario/limits.hpp"
 #include "sim/scenario/problems.hpp"
 #include "sim/scenario/scenario.hpp"
 
@@ -70,9 +71,6 @@ class TravelTable {
   std::vector<std::int32_t> metres_;
   std::variant<std::monostate, StraightDrives, DriveLabels> computed_;
 };
-
-/// The most places of which all pairs are held: 128 MB.
-constexpr std::size_t most_places_of_pairs = 4000;
 
 inline std::size_t place_of_pool(PoolId pool) { return index_of(pool); }
 inline std::size_t place_of_start(Scenario const& scenario, TechnicianId technician) {

@@ -56,6 +56,13 @@ std::optional<std::int32_t> amount(std::string const& text) {
 
 TravelTable read_travel_file(Scenario const& scenario, Problems& problems) {
   std::string const file = scenario.roads.file.string();
+  if (std::size_t const places = places_of(scenario).size(); places > most_places_of_pairs) {
+    problems.add({file, 0, 0, "roads.file",
+                  fmt::format("the fleet and its technicians are {} places, more than the {} accepted with given travel "
+                              "times; use a road extract or straight lines",
+                              places, most_places_of_pairs)});
+    return {};
+  }
   std::ifstream input(scenario.roads.file);
   if (!input) {
     problems.add({.file = file,

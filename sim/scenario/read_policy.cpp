@@ -12,6 +12,8 @@
 #include <sstream>
 #include <string>
 
+#include "sim/scenario/limits.hpp"
+
 namespace brinecast::sim {
 
 namespace {
@@ -564,7 +566,6 @@ struct Library {
 };
 
 void add_library_file(Library& library, TableReader& root, std::filesystem::path const& path) {
-  constexpr std::uintmax_t largest_bytes = 1'000'000;
   std::error_code error;
   auto const bytes = std::filesystem::file_size(path, error);
   std::ifstream file(path, std::ios::binary);
@@ -572,9 +573,9 @@ void add_library_file(Library& library, TableReader& root, std::filesystem::path
     root.complain("policy_library", fmt::format("{} cannot be read; name a readable file", path.string()));
     return;
   }
-  if (bytes > largest_bytes) {
+  if (bytes > largest_policy_library_bytes) {
     root.complain("policy_library",
-                  fmt::format("{} has {} bytes, more than {}; split it", path.string(), bytes, largest_bytes));
+                  fmt::format("{} has {} bytes, more than {}; split it", path.string(), bytes, largest_policy_library_bytes));
     return;
   }
   std::ostringstream text;

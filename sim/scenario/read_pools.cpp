@@ -9,6 +9,7 @@
 #include <set>
 
 #include "sim/scenario/csv.hpp"
+#include "sim/scenario/limits.hpp"
 
 namespace brinecast::sim {
 
@@ -305,7 +306,9 @@ class PoolListReader {
       complain(row, name_of(word), std::move(message));
       return false;
     };
-    if (text.size() > 200) return wrong("the text has more than 200 bytes; shorten it");
+    if (text.size() > longest_text_bytes) {
+      return wrong(fmt::format("the text has more than {} bytes; shorten it", longest_text_bytes));
+    }
     if (std::any_of(text.begin(), text.end(), [](char c) { return static_cast<unsigned char>(c) < 0x20; })) {
       return wrong("the text holds control characters; write it on one line");
     }

@@ -13,8 +13,6 @@
 
 namespace brinecast::sim {
 
-inline constexpr std::size_t most_pools = 100'000;
-
 /// A word and its share of the fleet; shares sum to 1.
 struct WordShare {
   std::string word;

@@ -11,6 +11,7 @@
 #include <system_error>
 
 #include "sim/scenario/csv.hpp"
+#include "sim/scenario/limits.hpp"
 #include "sim/scenario/read_policy.hpp"
 #include "sim/scenario/read_pools.hpp"
 #include "sim/scenario/table_reader.hpp"
@@ -19,12 +20,6 @@ namespace brinecast::sim {
 
 namespace {
 
-constexpr std::uintmax_t largest_scenario_bytes = 4'000'000;
-constexpr std::uintmax_t largest_pool_list_bytes = 100'000'000;
-constexpr int longest_season_days = 31 * 366;
-constexpr std::size_t most_technicians = 500;
-constexpr std::size_t most_sites = 500;
-constexpr std::size_t most_policies = 100;
 constexpr std::string_view data_variable = "${BRINECAST_DATA}";
 
 /// Reads the sections of one scenario file into a Scenario.
@@ -37,7 +32,7 @@ class ScenarioReader {
     root_.read_text("name", scenario_.name);
     if (scenario_.name.empty()) scenario_.name = scenario_.path.stem().string();
     root_.read_seed("seed", scenario_.seed);
-    root_.read_integer("replicates", scenario_.replicates, 1, 100'000);
+    root_.read_integer("replicates", scenario_.replicates, 1, most_replicates);
     read_season();
     read_sites();
     read_weather();
@@ -538,6 +533,11 @@ class ScenarioReader {
     outputs->read_texts("trace_pools", scenario_.outputs.trace_pools);
     std::vector<std::string> names;
     for (auto const& pool : scenario_.pools) names.push_back(pool.name);
+    if (scenario_.outputs.trace_pools.size() > most_trace_pools) {
+      outputs->complain("trace_pools", fmt::format("{} pools are listed, more than the {} accepted; list fewer",
+                                                   scenario_.outputs.trace_pools.size(), most_trace_pools));
+      return;
+    }
     std::set<std::string> traced;
     for (auto const& name : scenario_.outputs.trace_pools) {
       if (!traced.insert(name).second) {

@@ -9,6 +9,8 @@
 #include <charconv>
 #include <cmath>
 
+#include "sim/scenario/limits.hpp"
+
 namespace brinecast::sim {
 
 namespace {
@@ -243,8 +245,8 @@ toml::array const* TableReader::list_of(std::string_view key, std::string_view e
     complain_type(*node, key, "a list", example);
     return nullptr;
   }
-  if (list->size() > 100'000) {
-    complain_at(*node, key, "the list has more than 100000 entries; write fewer");
+  if (list->size() > most_list_entries) {
+    complain_at(*node, key, fmt::format("the list has more than {} entries; write fewer", most_list_entries));
     return nullptr;
   }
   return list;
@@ -367,10 +369,10 @@ std::optional<std::string> TableReader::text_of(toml::node const& node, std::str
     auto const code = static_cast<unsigned char>(c);
     return code < 0x20 || code == 0x7f;
   });
-  if (text.size() > 200 || control) {
+  if (text.size() > longest_text_bytes || control) {
     complain_at(node, key,
                 control ? "the text holds control characters; write it on one line"
-                        : "the text has more than 200 characters; shorten it");
+                        : fmt::format("the text has more than {} bytes; shorten it", longest_text_bytes));
     return std::nullopt;
   }
   return text;

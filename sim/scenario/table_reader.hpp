@@ -69,7 +69,7 @@ class TableReader {
   bool read_integer(std::string_view key, int& target, int lower, int upper);
   bool read_seed(std::string_view key, std::uint64_t& target);
   bool read_flag(std::string_view key, bool& target);
-  /// At most 200 characters, without control characters.
+  /// At most `longest_text_bytes`, without control characters.
   bool read_text(std::string_view key, std::string& target, std::string_view example = "a few words");
   bool read_texts(std::string_view key, std::vector<std::string>& target);
   bool read_date(std::string_view key, std::chrono::sys_days& target);

@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "sim/scenario/csv.hpp"
+#include "sim/scenario/limits.hpp"
 #include "sim/scenario/units.hpp"
 #include "sim/weather/day_of_weather.hpp"
 
@@ -74,13 +75,12 @@ void check_months(ClimateTable const& table, std::string const& file, Problems& 
 }  // namespace
 
 std::optional<ClimateTable> read_climate_table(std::filesystem::path const& path, Problems& problems) {
-  constexpr std::uintmax_t largest_bytes = 1'000'000;
   std::string const file = path.string();
   auto const fault = [&](int line, std::string place, std::string message) {
     problems.add({file, line, 0, std::move(place), std::move(message)});
   };
   auto const before = problems.all().size();
-  auto const text = read_text_file(path, file, largest_bytes, problems);
+  auto const text = read_text_file(path, file, largest_climate_bytes, problems);
   if (!text) return std::nullopt;
   auto const csv = read_csv(*text, file, problems);
   if (!csv) return std::nullopt;

@@ -4,15 +4,9 @@
 
 #include <fmt/format.h>
 
+#include "sim/scenario/limits.hpp"
+
 namespace brinecast::sim {
-
-namespace {
-
-// Longer than any record that agencies hand out for one station: two centuries of hours are 250 MB.
-constexpr std::uintmax_t largest_file_bytes = 1'000'000'000;
-constexpr int most_lines = 20'000'000;
-
-}  // namespace
 
 LineReader::LineReader(std::filesystem::path const& path) : buffer_(65'536) {
   std::error_code error;
@@ -21,7 +15,7 @@ LineReader::LineReader(std::filesystem::path const& path) : buffer_(65'536) {
     fault_ = "the file does not exist; check the path, which counts from the scenario's folder";
   } else if (!std::filesystem::is_regular_file(status)) {
     fault_ = "this is not a file; name a weather file";
-  } else if (auto const bytes = std::filesystem::file_size(path, error); !error && bytes > largest_file_bytes) {
+  } else if (auto const bytes = std::filesystem::file_size(path, error); !error && bytes > largest_weather_bytes) {
     // Told before reading: a hole of zeros costs nothing on disk but hours to read.
     fault_ = fmt::format("the file is {:.1f} GB long, more than any station's weather record; name a file below 1 GB",
                          static_cast<double>(bytes) * 1e-9);
@@ -47,9 +41,9 @@ bool LineReader::next(std::string& line) {
     char const* const start = buffer_.data() + at_;
     auto const* const end = static_cast<char const*>(std::memchr(start, '\n', filled_ - at_));
     std::size_t const length = end != nullptr ? static_cast<std::size_t>(end - start) : filled_ - at_;
-    if (line.size() + length > longest_line) {
+    if (line.size() + length > longest_weather_line_bytes) {
       fault_ =
-          fmt::format("line {} is longer than {} bytes; this is not a weather file", line_number_ + 1, longest_line);
+          fmt::format("line {} is longer than {} bytes; this is not a weather file", line_number_ + 1, longest_weather_line_bytes);
       return false;
     }
     line.append(start, length);
@@ -58,8 +52,8 @@ bool LineReader::next(std::string& line) {
   }
   if (!any) return false;
   ++line_number_;
-  if (line_number_ > most_lines) {
-    fault_ = fmt::format("more than {} lines; this is not one station's weather", most_lines);
+  if (line_number_ > most_weather_lines) {
+    fault_ = fmt::format("more than {} lines; this is not one station's weather", most_weather_lines);
     return false;
   }
   if (line.find('\0') != std::string::npos) {

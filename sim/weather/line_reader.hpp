@@ -10,12 +10,10 @@
 
 namespace brinecast::sim {
 
-/// Reads lines of at most `longest_line` bytes. The first thing that no text file holds (a NUL byte, an endless line)
+/// Reads lines of at most `longest_weather_line_bytes`. The first thing that no text file holds (a NUL byte, an endless line)
 /// stops the reading and is told by `fault()`.
 class LineReader {
  public:
-  static constexpr std::size_t longest_line = 16'384;
-
   explicit LineReader(std::filesystem::path const& path);
 
   /// The next line without its end of line (LF or CRLF); false at the end of the file or at a fault.

@@ -5,11 +5,13 @@
 #include <algorithm>
 #include <cmath>
 
+#include "sim/scenario/limits.hpp"
+
 namespace brinecast::sim {
 
 namespace {
 
-constexpr auto longest_span = std::chrono::days(200 * 366);
+constexpr auto longest_span = std::chrono::days(longest_weather_days);
 
 template <class Days>
 bool within_span(Days const& days, std::chrono::sys_days day) {
