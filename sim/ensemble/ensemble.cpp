@@ -106,10 +106,6 @@ void work_through(Prepared const& prepared, int threads, Workplace const& place)
   arena.execute([&] { tbb::parallel_for(0, threads, work, tbb::simple_partitioner()); });
 }
 
-int threads_of(EnsembleOptions const& options) {
-  return options.threads > 0 ? options.threads : tbb::this_task_arena::max_concurrency();
-}
-
 /// The leading rank's talk with the others, on a thread of its own: takes their results, gives them tasks.
 class TaskServer {
  public:
@@ -203,6 +199,10 @@ std::string wait_for(Ranks& ranks, int tag) {
 }
 
 }  // namespace
+
+int threads_of(EnsembleOptions const& options) {
+  return options.threads > 0 ? options.threads : tbb::this_task_arena::max_concurrency();
+}
 
 TaskResult simulate(Prepared const& prepared, TaskId task, std::function<bool()> const& cancelled) {
   SeasonWeather const weather = season_weather(*prepared.weather, prepared.scenario, task.replicate);

@@ -50,6 +50,9 @@ struct EnsembleOptions {
   std::function<bool()> cancelled;  // asked between days
 };
 
+/// Threads that a run uses.
+int threads_of(EnsembleOptions const& options);
+
 struct EnsembleOutcome {
   bool complete = false;
   double nanoseconds_per_pool_hour = 0.0;  // per core, whole tasks

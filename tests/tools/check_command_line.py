@@ -4,9 +4,12 @@ import json
 import os
 import pathlib
 import pty
+import re
+import resource
 import shutil
 import subprocess
 import sys
+import time
 
 import h5py
 import netCDF4  # noqa: F401  (the engine that xarray is asked for)
@@ -52,6 +55,59 @@ def in_terminal(*words, env):
     check("the run in a terminal ends well", process.wait(timeout=300) == 0)
     os.close(ours)
     return shown.decode().replace("\r\n", "\n")
+
+
+def bytes_of(text):
+    number, unit = text.split()
+    return float(number) * 1000 ** ["B", "kB", "MB", "GB", "TB"].index(unit)
+
+
+def check_estimate(scenario, factor=2.0):
+    """Memory and disk as `check` estimates them, beside what a run takes; `factor` is `size_accuracy` of the program."""
+    told = re.search(r"about (.*) of memory on \d+ threads?, (.*) of disk, (\d+) logged", call("check", scenario).stdout)
+    process = subprocess.Popen([PROGRAM, "run", str(scenario), "--out", "size.h5", "--replace"],
+                               stderr=subprocess.DEVNULL, cwd=WORK)
+    journal_bytes = peak_bytes = 0
+    while process.poll() is None:
+        peak = re.search(r"VmHWM:\s*(\d+) kB", pathlib.Path(f"/proc/{process.pid}/status").read_text())
+        peak_bytes = max(peak_bytes, 1024 * int(peak.group(1)) if peak else 0)
+        try:
+            journal_bytes = max(journal_bytes, (WORK / "size.h5.partial").stat().st_size)
+        except FileNotFoundError:  # not there yet, or gone
+            pass
+        time.sleep(0.005)
+    check("the run whose size is measured ends well", process.returncode == 0)
+    disk_bytes = journal_bytes + (WORK / "size.h5").stat().st_size
+    with h5py.File(WORK / "size.h5") as file:
+        visits = file["visit"].shape[0]
+    for what, estimate, measured in (("memory", bytes_of(told.group(1)), peak_bytes),
+                                     ("disk", bytes_of(told.group(2)), disk_bytes),
+                                     ("visits", float(told.group(3)), visits)):
+        print(f"{scenario.name}: {what} {measured:.3g}, estimated {estimate:.3g}")
+        check(f"{scenario.name}: {what} {measured:.3g} within {factor} of the estimate {estimate:.3g}",
+              estimate / factor < measured < estimate * factor)
+
+
+def check_sizes(scenario):
+    """A run that does not fit is refused before it starts, with what would fit."""
+    check_estimate(scenario)
+    larger = WORK / "larger.toml"
+    crew = "".join(f'[[technicians]]\nname = "Technician {i}"\n' for i in range(15))
+    larger.write_text(scenario.read_text().replace("count = 20", "count = 600").replace("days = 62", "days = 120")
+                      .replace("[roads]", crew + "[roads]"))
+    check_estimate(larger)
+    huge = WORK / "huge.toml"
+    huge.write_text(scenario.read_text().replace("count = 20", "count = 20000").replace("days = 62", "days = 3650"))
+    limit = resource.getrlimit(resource.RLIMIT_AS)[1]
+    for words, told in ((["--replicates", 1], "of memory, and the limit of its address space (ulimit -v) has"),
+                        (["--replicates", 100000], "visits, more than the 2000000000 accepted")):
+        done = subprocess.run([PROGRAM, "run", str(huge), "--out", "huge.h5", *map(str, words)], capture_output=True,
+                              text=True, cwd=WORK,
+                              preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_AS, (1 << 30, limit)))
+        last = done.stderr.splitlines()[-1]  # the warning before it is the crew's, which is too small as well
+        check(f"a run too large is refused in one line that says what fits ({told}): {done.returncode} {last}",
+              done.returncode == 1 and told in last and re.search(r"\b[1-9]\d* pools would fit", last))
+    check("a refused run leaves nothing behind", not list(WORK.glob("huge.h5*")))
 
 
 def datasets(file):
@@ -126,6 +182,11 @@ def main():
     check("check cautions against bathing after a shock",
           "nobody enters the water" in call("check", scenario).stderr)
     check("nothing half-written", not (WORK / "a.h5").exists() and not list(WORK.glob("*.partial")))
+
+    if "BRINECAST_SANITIZED" in os.environ:
+        print("SKIPPED: sizes of runs, since a sanitizer keeps memory and addresses of its own")
+    else:
+        check_sizes(scenario)
 
     # A run, its repeats and its comparison
     check("check summarises", "pools" in call("check", scenario).stdout)

@@ -5,6 +5,8 @@
 #include <iostream>
 #include <set>
 
+#include "results/run_size.hpp"
+#include "sim/ensemble/ensemble.hpp"
 #include "sim/policy/policy_problems.hpp"
 #include "sim/rounds/travel.hpp"
 #include "sim/scenario/read_scenario.hpp"
@@ -66,6 +68,11 @@ void print_summary(sim::Scenario const& scenario, sim::WeatherSource const& weat
                            scenario.sites.size() == 1 ? "" : "s")
             << fmt::format("roads        {}\n", roads_text(scenario.roads.kind))
             << fmt::format("policies     {}\n", policies) << fmt::format("replicates   {}\n", scenario.replicates);
+  int const threads = sim::threads_of({});
+  results::RunSize const size = results::size_of(results::shape_of(scenario, threads));
+  std::cout << fmt::format("a run takes  about {} of memory on {} thread{}, {} of disk, {:.0f} logged visits\n",
+                           results::bytes_text(size.memory_bytes), threads, threads == 1 ? "" : "s",
+                           results::bytes_text(size.disk_bytes), size.visits);
   for (auto const& note : weather.notes()) std::cerr << note << '\n';
 }
 

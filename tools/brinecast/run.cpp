@@ -8,11 +8,13 @@
 #include <filesystem>
 #include <fstream>
 #include <iostream>
+#include <limits>
 #include <memory>
 #include <sstream>
 
 #include "results/digest.hpp"
 #include "results/reader.hpp"
+#include "results/run_size.hpp"
 #include "results/store.hpp"
 #include "sim/ensemble/ensemble.hpp"
 #include "sim/fleet/advance.hpp"
@@ -20,6 +22,7 @@
 #include "sim/scenario/read_scenario.hpp"
 #include "tools/brinecast/command.hpp"
 #include "tools/brinecast/progress.hpp"
+#include "tools/brinecast/room.hpp"
 
 namespace brinecast::tools {
 
@@ -222,6 +225,17 @@ int run_on(sim::Ranks& ranks, boost::program_options::variables_map const& value
   auto const findings = sim::check_policies(*scenario);
   std::cerr << findings.errors.text() << findings.warnings.text();
   if (!findings.errors.empty()) return input_at_fault;
+  sim::EnsembleOptions options;
+  if (values.count("threads") > 0) options.threads = values["threads"].as<Count>().value;
+  together(ranks, [&] {
+    auto room = room_for(out.parent_path());
+    if (!ranks.leads()) room.disk_bytes = std::numeric_limits<double>::infinity();  // the leading rank writes
+    std::error_code none_kept;
+    auto const kept_bytes = std::filesystem::file_size(results::journal_path(out, 0, 0), none_kept);
+    if (!none_kept) room.disk_bytes += static_cast<double>(kept_bytes);
+    auto const too_large = results::fault_of_size(results::shape_of(*scenario, sim::threads_of(options)), room);
+    if (!too_large.empty()) throw results::ResultError(too_large);
+  });
   watch_signals();
   note("reading weather and roads, planning the rounds");
   auto const prepared = sim::prepare(std::move(*scenario), problems, ranks);
