@@ -550,8 +550,9 @@ TEST_CASE("every kind of rule has a row in which it alone moves an outcome", "[s
   }
 }
 
-// The mean of the paired differences over pools and replicates must lie 3 of its standard errors on the expected side.
-// Weather and draws are fixed by the seed, so that a failure means a change of the program.
+// The mean of the paired differences over pools and replicates must lie 3 of its standard errors on the expected side,
+// where noise alone would put it once in 740 (normal). Weather and draws are fixed by the seed, so that a failure means
+// a change of the program.
 TEST_CASE("each kind of rule alone moves its outcome in the expected direction", "[sim][seasons][statistics]") {
   constexpr double standard_errors = 3.0;
   for (Row const& row : rows) {

@@ -2,6 +2,7 @@
 
 #include <map>
 
+#include "rule_kinds.hpp"
 #include "small_fleet.hpp"
 
 namespace brinecast::sim {
@@ -81,6 +82,61 @@ TEST_CASE("vans that run out of salt leave pools short of it, and the season tak
     of_van_and_day[{visit.technician, static_cast<int>(visit.time_s / 86400.0)}] += visit.salt_added;
   }
   for (auto const& [van_and_day, salt_kg] : of_van_and_day) CHECK(salt_kg < 60.0 * (1.0 + 1e-6));
+}
+
+struct Scarce {
+  Shortage shortage;
+  char const* stock;   // one small pack in the depot and on each van, none to come
+  char const* traits;  // water that asks for it
+  PoolColumn added;
+};
+
+TEST_CASE("each thing that runs out is noted by its own name, and less of it reaches the pools",
+          "[sim][seasons][statistics]") {
+  std::vector<Scarce> const all = {
+      {Shortage::cell, "cells_in_stock = 0\ncell_lead_time = \"366 d\"", "cell_age = \"9000 h\"",
+       &PoolTally::cells_replaced},
+      {Shortage::salt, "salt_bag = \"1 kg\"\nsalt_in_stock = 1\nsalt_on_van = 1\nsalt_lead_time = \"366 d\"",
+       "start_salt = \"2400 mg/L\"", &PoolTally::salt_added},
+      {Shortage::acid, "acid_drum = \"1 L\"\nacid_in_stock = 1\nacid_on_van = 1\nacid_lead_time = \"366 d\"", "",
+       &PoolTally::acid_added},
+      {Shortage::bicarbonate,
+       "bicarbonate_bag = \"1 kg\"\nbicarbonate_in_stock = 1\nbicarbonate_on_van = 1\nother_lead_time = \"366 d\"",
+       "start_alkalinity = \"40 mg/L\"", &PoolTally::bicarbonate_added},
+      {Shortage::calcium_chloride,
+       "calcium_bag = \"1 kg\"\ncalcium_in_stock = 1\ncalcium_on_van = 1\nother_lead_time = \"366 d\"",
+       "start_calcium = \"60 mg/L\"", &PoolTally::calcium_chloride_added},
+      {Shortage::cyanuric_acid,
+       "cyanuric_bag = \"1 kg\"\ncyanuric_in_stock = 1\ncyanuric_on_van = 1\nother_lead_time = \"366 d\"",
+       "start_cyanuric_acid = \"10 mg/L\"", &PoolTally::cyanuric_acid_added},
+      {Shortage::liquid_chlorine,
+       "liquid_chlorine_drum = \"1 L\"\nliquid_chlorine_in_stock = 1\nliquid_chlorine_on_van = 1\n"
+       "other_lead_time = \"366 d\"",
+       "output_setting = \"10 %\"\ndemand_factor = 3", &PoolTally::liquid_chlorine_added},
+  };
+  CHECK(all.size() == all_names<Shortage>().size());
+  for (Scarce const& scarce : all) {
+    CAPTURE(name_of(scarce.shortage));
+    auto const with = [&](std::string const& supplies) {
+      return seasons({{"traits", scarce.traits}, {"supplies", supplies}}, PolicySpec{}, 4);
+    };
+    auto const endless = with("cells_in_stock = 1000");
+    auto const short_of_it =
+        with(scarce.shortage == Shortage::cell ? scarce.stock : std::string("cells_in_stock = 1000\n") + scarce.stock);
+    auto const noted = [&](std::vector<TaskResult> const& results, bool itself) {
+      return count_visits(results, [&](VisitRecord const& visit) {
+        return itself ? has(visit.shortages, scarce.shortage) : (visit.shortages & ~bit(scarce.shortage)) != 0;
+      });
+    };
+    CHECK(noted(short_of_it, true) > 0);
+    CHECK(noted(short_of_it, false) == 0);
+    CHECK(sum(endless, &PoolTally::shortages) == 0.0);
+    auto const change = paired_change(endless, short_of_it, [&scarce](TaskResult const& result, std::size_t pool) {
+      return (result.pools.*scarce.added)[pool];
+    });
+    CAPTURE(change.before, change.mean, change.standard_error);
+    CHECK(change.mean < -3.0 * change.standard_error);
+  }
 }
 
 }  // namespace
