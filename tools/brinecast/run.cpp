@@ -245,8 +245,6 @@ int run_on(sim::Ranks& ranks, boost::program_options::variables_map const& value
   }
   for (auto const& found : prepared->weather->notes()) note(found);
 
-  sim::EnsembleOptions options;
-  if (values.count("threads") > 0) options.threads = values["threads"].as<Count>().value;
   results::RunDescription description;
   std::unique_ptr<results::ResultStore> store;
   together(ranks, [&] {
