@@ -9,6 +9,7 @@
 
 #include "results/digest.hpp"
 #include "results/hdf5_types.hpp"
+#include "results/text_heaps.hpp"
 
 namespace brinecast::results {
 
@@ -319,6 +320,7 @@ void check_variables(H5::H5File const& file, RunDescription const& run, std::fil
 ResultFile::ResultFile(std::filesystem::path path) : parts_(std::make_unique<Parts>()) {
   parts_->path = std::move(path);
   check_is_hdf5(parts_->path);
+  check_text_heaps(parts_->path);
   H5::Exception::dontPrint();
   H5PLset_loading_state(0);  // no code of others: a filter that HDF5 does not bring along is refused
   try {

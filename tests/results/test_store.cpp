@@ -363,3 +363,30 @@ TEST_CASE("a flipped byte never passes for other data", "[results][reader][hosti
   }
   CHECK(refused > 5);
 }
+
+TEST_CASE("a flipped byte among the texts is refused before HDF5 reads by it", "[results][reader][hostile]") {
+  TemporaryDirectory const directory;
+  auto const run = tests::made_up_run({.policies = 2, .pools = 5, .replicates = 2, .days = 20});
+  std::string const bytes = bytes_of(whole_file(directory / "a.h5", run));
+  std::string const description = results::to_text(run);
+  std::size_t refused = 0, heaps = 0;
+  std::string const heap_start("GCOL\1\0\0\0", 8);
+  for (auto heap = bytes.find(heap_start); heap != std::string::npos;
+       heap = bytes.find(heap_start, heap + 1), ++heaps) {
+    // Steps without a common factor with 8 meet every byte of a length.
+    for (std::size_t at = heap + 8; at < heap + 4096; at += 61) {
+      std::string damaged = bytes;
+      damaged[at] = static_cast<char>(damaged[at] ^ 0x10);
+      write_bytes(directory / "b.h5", damaged);
+      INFO("byte " << at);
+      try {
+        results::ResultFile const file(directory / "b.h5");
+        CHECK(results::to_text(file.run()) == description);
+      } catch (results::ResultError const&) {
+        ++refused;
+      }
+    }
+  }
+  CHECK(heaps > 1);
+  CHECK(refused > 100);
+}
