@@ -2,8 +2,8 @@
 // replicates, and with its mechanism taken away, when the difference must vanish.
 //
 // The draws are fixed by the seed of the scenario, so that a check fails only after a change of the program. How often
-// it would fail of a sound program whose draws came out otherwise was counted over 200 other seeds and stands beside
-// it.
+// it would fail of a sound program whose draws came out otherwise was counted over 100 other seeds and stands beside
+// it; none of 100 means less than 3 %, with 95 % confidence.
 
 #include "small_fleet.hpp"
 
@@ -55,7 +55,7 @@ PolicySpec with_rare_tests(double rarer_factor) {
   return policy;
 }
 
-// Would fail of a sound program: 0 of 200 seeds.
+// Fails of a sound program: 0 of 100 seeds.
 TEST_CASE("a steady fleet under adaptive testing ends with fewer tests and the same water",
           "[sim][seasons][statistics]") {
   tools::SmallFleet const dry = {{"weather", "rain_factor = 0.1"}};  // little rain to dilute what was dosed
@@ -72,7 +72,7 @@ TEST_CASE("a steady fleet under adaptive testing ends with fewer tests and the s
   CHECK(count_tests(off.second) == Approx(count_tests(off.first)).epsilon(0.01));
 }
 
-// Would fail of a sound program: 0 of 200 seeds.
+// Fails of a sound program: 0 of 100 seeds.
 TEST_CASE("topping up by the unit's own drifting sensor overdoses salt, verifying first does not",
           "[sim][seasons][statistics]") {
   PolicySpec const verified;
@@ -129,7 +129,7 @@ tools::SmallFleet cold_year() {
   return setting;
 }
 
-// Would fail of a sound program: 0 of 200 seeds.
+// Fails of a sound program: 0 of 100 seeds.
 TEST_CASE("not closing in a freezing climate breaks cells, closing thoroughly does not", "[sim][seasons][statistics]") {
   // Pumps without a frost guard: with one, an open pool keeps its water moving.
   tools::SmallFleet setting = cold_year();
@@ -175,7 +175,7 @@ tools::SmallFleet spring(std::string const& start) {
           {"traits", start}};
 }
 
-// Would fail of a sound program: 0 of 200 seeds.
+// Fails of a sound program: 0 of 100 seeds.
 TEST_CASE("powering the unit before the water is balanced scales the cell", "[sim][seasons][statistics]") {
   PolicySpec patient = closing_policy();
   patient.cell.clean_at_grade = 4;  // what grew stays
