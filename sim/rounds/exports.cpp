@@ -21,13 +21,17 @@ std::vector<std::chrono::sys_days> working_dates(Scenario const& scenario, int d
   return dates;
 }
 
+// Acid, gas: US EPA 550-F-01-003. Power: US OSHA 29 CFR 1910.147; NFPA 70 article 680. Barriers: US CPSC publication 362.
+// Frost: common practice, no source.
 std::vector<std::string> const& service_cautions() {
   static std::vector<std::string> const cautions{
       "Acid burns: wear goggles and gloves; pour acid into water, never water into acid.",
       "Never let acid and chlorine products meet: together they give off poisonous chlorine gas.",
       "Lock out the power of pump and cell before opening the cell or its box; electrical repairs are for licensed "
       "people.",
-      "Local codes and the makers' instructions come first."};
+      "Drain or guard lines before frost; do not empty a pool beyond what its builder allows.",
+      "Leave gates, barriers and covers closed: pools drown children.",
+      "Public pools follow their health code. Local codes, the makers' instructions and licensed practice come first."};
   return cautions;
 }
 
