@@ -153,7 +153,10 @@ class Assembly {
     H5Pset_attr_creation_order(creation.getId(), H5P_CRT_ORDER_TRACKED | H5P_CRT_ORDER_INDEXED);
     // Equal data give equal bytes.
     H5Pset_obj_track_times(creation.getId(), false);
-    return {path.string(), H5F_ACC_TRUNC, creation, access};
+    // What an earlier run left under this name goes; a link there is removed, not followed.
+    std::error_code none_there;
+    std::filesystem::remove(path, none_there);
+    return {path.string(), H5F_ACC_EXCL, creation, access};
   }
 
   [[nodiscard]] std::size_t length(Axis axis) const { return lengths_[static_cast<std::size_t>(axis)]; }

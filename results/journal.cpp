@@ -320,7 +320,11 @@ sim::TaskResult Journal::read(JournalEntry const& entry) const {
 
 JournalWriter::JournalWriter(std::filesystem::path path) : path_(std::move(path)) {
   for (;;) {
-    file_ = FileHandle(open(path_.c_str(), O_RDWR | O_CREAT | O_CLOEXEC, 0666));
+    file_ = FileHandle(open(path_.c_str(), O_RDWR | O_CREAT | O_NOFOLLOW | O_CLOEXEC, 0666));
+    if (file_.get() < 0 && errno == ELOOP) {
+      throw ResultError(fmt::format(
+          "{}: is a link, which a run does not write through; remove it or choose another --out", path_.string()));
+    }
     if (file_.get() < 0) {
       throw ResultError(fmt::format("{}: cannot be created ({})", path_.string(), last_system_message()));
     }

@@ -127,7 +127,7 @@ struct Cost {
   double wall_s = 0.0, processor_s = 0.0, memory_MiB = 0.0;
 };
 
-/// Runs a program quietly; throws when it fails.
+/// Runs a program quietly, without a shell; throws when it fails.
 Cost cost_of(std::vector<std::string> const& words) {
   std::vector<char*> arguments;
   for (auto const& word : words) arguments.push_back(const_cast<char*>(word.c_str()));
@@ -135,7 +135,9 @@ Cost cost_of(std::vector<std::string> const& words) {
   double const started_s = wall_s();
   pid_t const child = fork();
   if (child == 0) {
-    if (std::freopen("/dev/null", "w", stderr) == nullptr) _exit(126);
+    for (std::FILE* stream : {stdout, stderr}) {
+      if (std::freopen("/dev/null", "w", stream) == nullptr) _exit(126);
+    }
     execvp(arguments.front(), arguments.data());
     _exit(127);
   }
@@ -246,7 +248,12 @@ bool can_start_ranks() {
   // Containers often have no other user than root.
   setenv("OMPI_ALLOW_RUN_AS_ROOT", "1", 1);
   setenv("OMPI_ALLOW_RUN_AS_ROOT_CONFIRM", "1", 1);
-  return std::system("mpirun --version > /dev/null 2>&1") == 0;
+  try {
+    cost_of({"mpirun", "--version"});
+    return true;
+  } catch (std::runtime_error const&) {
+    return false;
+  }
 #else
   return false;
 #endif

@@ -62,7 +62,7 @@ std::vector<MappedPool> mapped_pools(std::filesystem::path const& extract, Probl
   try {
     std::vector<Outline> outlines;
     std::unordered_map<std::int64_t, Position> corner;
-    osmium::io::File const input(extract.string());
+    osmium::io::File const input(std::filesystem::absolute(extract).string());  // see road_import.cpp
     osmium::io::Reader ways(input, osmium::osm_entity_bits::way);
     while (osmium::memory::Buffer buffer = ways.read()) {
       for (osmium::Way const& way : buffer.select<osmium::Way>()) {

@@ -5,13 +5,12 @@
 
 #include <algorithm>
 #include <cmath>
-#include <fstream>
 #include <map>
 #include <memory>
 #include <set>
-#include <sstream>
 #include <string>
 
+#include "sim/scenario/csv.hpp"
 #include "sim/scenario/limits.hpp"
 
 namespace brinecast::sim {
@@ -566,21 +565,11 @@ struct Library {
 };
 
 void add_library_file(Library& library, TableReader& root, std::filesystem::path const& path) {
-  std::error_code error;
-  auto const bytes = std::filesystem::file_size(path, error);
-  std::ifstream file(path, std::ios::binary);
-  if (error || !file) {
-    root.complain("policy_library", fmt::format("{} cannot be read; name a readable file", path.string()));
-    return;
-  }
-  if (bytes > largest_policy_library_bytes) {
-    root.complain("policy_library",
-                  fmt::format("{} has {} bytes, more than {}; split it", path.string(), bytes, largest_policy_library_bytes));
-    return;
-  }
-  std::ostringstream text;
-  text << file.rdbuf();
-  toml::parse_result parsed = toml::parse(text.str(), path.string());
+  Problems faults;
+  auto const text = read_text_file(path, path.string(), largest_policy_library_bytes, faults);
+  for (auto const& fault : faults.all()) root.complain("policy_library", fault.file + ": " + fault.message);
+  if (!text) return;
+  toml::parse_result parsed = toml::parse(*text, path.string());
   if (!parsed) {
     auto const& begin = parsed.error().source().begin;
     root.problems().add({path.string(), static_cast<int>(begin.line), static_cast<int>(begin.column), "",

@@ -93,11 +93,10 @@ def check_sizes(scenario):
     check_estimate(scenario)
     larger = WORK / "larger.toml"
     crew = "".join(f'[[technicians]]\nname = "Technician {i}"\n' for i in range(15))
-    larger.write_text(scenario.read_text().replace("count = 20", "count = 600").replace("days = 62", "days = 120")
-                      .replace("[roads]", crew + "[roads]"))
+    larger.write_text(small_fleet_text(replicates=3, days=120, pools=600, technicians=crew))
     check_estimate(larger)
     huge = WORK / "huge.toml"
-    huge.write_text(scenario.read_text().replace("count = 20", "count = 20000").replace("days = 62", "days = 3650"))
+    huge.write_text(small_fleet_text(days=3650, pools=20000))
     limit = resource.getrlimit(resource.RLIMIT_AS)[1]
     for words, told in ((["--replicates", 1], "of memory, and the limit of its address space (ulimit -v) has"),
                         (["--replicates", 100000], "visits, more than the 2000000000 accepted")):
@@ -133,6 +132,8 @@ def same_data(a, b):
 
 
 def main():
+    if (WORK / "CMakeLists.txt").exists() or (WORK / ".git").exists():
+        sys.exit(f"{WORK} is a source folder, not one to be emptied; usage: check_command_line.py BRINECAST WORK")
     shutil.rmtree(WORK, ignore_errors=True)
     WORK.mkdir(parents=True)
     scenario = WORK / "streets.toml"

@@ -3,6 +3,7 @@
 
 #include <benchmark/benchmark.h>
 #include <fmt/format.h>
+#include <sys/wait.h>
 #include <tbb/global_control.h>
 #include <tbb/parallel_for.h>
 #include <unistd.h>
@@ -263,6 +264,32 @@ std::array<double, phenomena> time_shares(Workload const& workload, TargetMeasur
 // --- NumPy
 // ------------------------------------------------------------------------------------------------------------
 
+/// What a program writes to standard output, without a shell; empty when it cannot be started.
+std::string output_of(std::vector<std::string> const& words) {
+  std::vector<char*> arguments;
+  for (auto const& word : words) arguments.push_back(const_cast<char*>(word.c_str()));
+  arguments.push_back(nullptr);
+  std::array<int, 2> ends{};
+  if (pipe(ends.data()) != 0) return {};
+  pid_t const child = fork();
+  if (child == 0) {
+    dup2(ends[1], STDOUT_FILENO);
+    close(ends[0]);
+    close(ends[1]);
+    execvp(arguments.front(), arguments.data());
+    _exit(127);
+  }
+  close(ends[1]);
+  std::string text;
+  std::array<char, 4096> buffer{};
+  for (ssize_t got = 0; child > 0 && (got = read(ends[0], buffer.data(), buffer.size())) > 0;) {
+    text.append(buffer.data(), static_cast<std::size_t>(got));
+  }
+  close(ends[0]);
+  if (child > 0) waitpid(child, nullptr, 0);
+  return text;
+}
+
 /// ns per pool-hour by number of pools; empty when Python cannot run it.
 std::map<std::size_t, double> time_numpy(Workload const& workload, Options const& given) {
   namespace fs = std::filesystem;
@@ -271,15 +298,8 @@ std::map<std::size_t, double> time_numpy(Workload const& workload, Options const
     std::ofstream out(file);
     write_case(out, workload);
   }
-  std::string const command =
-      fmt::format("{} {}/tests/numpy_kernel/time_pool_hour.py {} 1000 2000 4000 8000 16000 32000", given.python,
-                  BRINECAST_SOURCE_DIR, file.string());
-  std::string text;
-  if (std::FILE* pipe = popen(command.c_str(), "r"); pipe != nullptr) {
-    std::array<char, 4096> buffer{};
-    while (std::size_t const read = std::fread(buffer.data(), 1, buffer.size(), pipe)) text.append(buffer.data(), read);
-    pclose(pipe);
-  }
+  std::string const text = output_of({given.python, BRINECAST_SOURCE_DIR "/tests/numpy_kernel/time_pool_hour.py",
+                                      file.string(), "1000", "2000", "4000", "8000", "16000", "32000"});
   fs::remove(file);
   std::map<std::size_t, double> result;
   auto const parsed = nlohmann::json::parse(text, nullptr, false);

@@ -5,9 +5,9 @@
 #include <fmt/format.h>
 
 #include <cstdio>
-#include <fstream>
 
 #include "tools/brinecast/command.hpp"
+#include "tools/brinecast/output_file.hpp"
 
 namespace brinecast::tools {
 
@@ -32,13 +32,12 @@ int run_report(Arguments const& arguments) {
   auto const values = line.parse(arguments, exit_code);
   if (!values) return exit_code;
   options.units = units == "us" ? results::Units::us : results::Units::si;
+  std::string const input = (*values)["file"].as<std::string>();
+  if (auto const why = fault_of_overwriting(out, input); !why.empty()) return fault("report", why);
   try {
-    results::ResultFile const file((*values)["file"].as<std::string>());
+    results::ResultFile const file(input);
     std::string const page = results::report_page(file, options);
-    std::ofstream stream(out, std::ios::binary | std::ios::trunc);
-    stream << page;
-    stream.close();
-    if (!stream) return fault("report", fmt::format("{} could not be written", out));
+    if (auto const why = write_output(out, page); !why.empty()) return fault("report", why);
   } catch (results::ResultError const& error) {
     return fault("report", error.what());
   }

@@ -4,9 +4,9 @@
 #include <unistd.h>
 
 #include <filesystem>
-#include <fstream>
 #include <iostream>
 #include <nlohmann/json.hpp>
+#include <set>
 
 #include "sim/ensemble/ensemble.hpp"
 #include "sim/policy/policy.hpp"
@@ -16,6 +16,7 @@
 #include "sim/rounds/route_shapes.hpp"
 #include "sim/scenario/read_scenario.hpp"
 #include "tools/brinecast/command.hpp"
+#include "tools/brinecast/output_file.hpp"
 
 namespace brinecast::tools {
 
@@ -99,16 +100,9 @@ std::string exported(std::string const& format, sim::RoundsView const& view) {
   return sim::rounds_text(view);
 }
 
-bool write_file(std::filesystem::path const& path, std::string const& content) {
-  std::ofstream file(path, std::ios::binary | std::ios::trunc);
-  file << content;
-  file.close();
-  return static_cast<bool>(file);
-}
-
-/// One file for each technician and day into a folder.
-std::optional<std::filesystem::path> write_days(std::filesystem::path const& folder, std::string const& format,
-                                                sim::RoundsView const& view) {
+/// One file for each technician and day into a folder. Returns what went wrong, or "".
+std::string write_days(std::filesystem::path const& folder, std::string const& format, sim::RoundsView const& view) {
+  std::set<std::string> taken;
   for (std::size_t index = 0; index < view.plan->rounds.size(); ++index) {
     sim::Round const& round = view.plan->rounds[index];
     sim::RoundsPlan day = *view.plan;
@@ -116,11 +110,14 @@ std::optional<std::filesystem::path> write_days(std::filesystem::path const& fol
     sim::RoundsView day_view = view;
     day_view.plan = &day;
     if (!view.shapes.empty()) day_view.shapes = {view.shapes[index]};
-    auto const name = fmt::format("{}-{}.{}", sim::date_text(view.dates[static_cast<std::size_t>(round.day)]),
-                                  file_word(view.scenario->technicians[sim::index_of(round.technician)].name), format);
-    if (!write_file(folder / name, exported(format, day_view))) return folder / name;
+    auto name = fmt::format("{}-{}", sim::date_text(view.dates[static_cast<std::size_t>(round.day)]),
+                            file_word(view.scenario->technicians[sim::index_of(round.technician)].name));
+    // Names that differ only in letters that a file's name leaves out.
+    if (!taken.insert(name).second) name += fmt::format("-{}", sim::index_of(round.technician) + 1);
+    auto const why = write_output(folder / (name + "." + format), exported(format, day_view));
+    if (!why.empty()) return why;
   }
-  return std::nullopt;
+  return "";
 }
 
 std::string crew_text(sim::Scenario const& scenario, std::vector<sim::CrewTrial> const& trials,
@@ -265,10 +262,8 @@ int run(Arguments const& arguments) {
   }
 
   if (std::filesystem::is_directory(out)) {
-    if (auto const failed = write_days(out, format, view)) {
-      return fault("rounds", fmt::format("{} could not be written", failed->string()));
-    }
-    return fine;
+    auto const why = write_days(out, format, view);
+    return why.empty() ? fine : fault("rounds", why);
   }
   std::string content = exported(format, view);
   if (values->count("crew") > 0) {
@@ -287,8 +282,8 @@ int run(Arguments const& arguments) {
   }
   if (out.empty()) {
     std::cout << content;
-  } else if (!write_file(out, content)) {
-    return fault("rounds", fmt::format("{} could not be written", out));
+  } else if (auto const why = write_output(out, content); !why.empty()) {
+    return fault("rounds", why);
   }
   return fine;
 }

@@ -6,7 +6,6 @@
 #include <charconv>
 #include <cmath>
 #include <filesystem>
-#include <fstream>
 #include <iostream>
 #include <limits>
 #include <memory>
@@ -21,6 +20,7 @@
 #include "sim/policy/policy_problems.hpp"
 #include "sim/scenario/read_scenario.hpp"
 #include "tools/brinecast/command.hpp"
+#include "tools/brinecast/output_file.hpp"
 #include "tools/brinecast/progress.hpp"
 #include "tools/brinecast/room.hpp"
 
@@ -98,33 +98,41 @@ std::string keep_policies(sim::Scenario& scenario, std::vector<std::string> cons
   return "";
 }
 
-bool is_result_file(std::string const& path) {
-  constexpr std::string_view signature = "\x89HDF\r\n\x1a\n";
-  std::string start(signature.size(), '\0');
-  std::ifstream file(path, std::ios::binary);
-  return file.read(start.data(), static_cast<std::streamsize>(start.size())) && start == signature;
-}
-
 /// The scenario of a file of either kind. A result file brings its own policies, seed and replicates along, so that the
 /// run is the same again.
 std::optional<sim::Scenario> scenario_of(std::string const& path, sim::Problems& problems) {
   if (!is_result_file(path)) return sim::read_scenario(path, problems);
   results::ResultFile const file(path);
   results::RunDescription const& run = file.run();
-  auto scenario = sim::read_scenario_text(run.scenario_text, run.scenario_path, problems);
-  if (!scenario) return scenario;
-  scenario->seed = run.seed;
-  scenario->replicates = static_cast<int>(run.replicates);
-  std::vector<std::string> names;
-  for (auto const& policy : run.policies) names.push_back(policy.name);
-  if (auto const line = keep_policies(*scenario, names); !line.empty()) throw results::ResultError(line);
+  // The digests come first: nothing is read that the file does not know by its content.
   for (auto const& input : run.input_files) {
+    if (!std::filesystem::is_regular_file(input.path)) {
+      throw results::ResultError(fmt::format(
+          "{}: was read when {} was made and is not there; bring it back to run it again", input.path, path));
+    }
     if (auto const now = results::sha256_of_file(input.path); now != input.sha256) {
       throw results::ResultError(
           fmt::format("{}: has changed since {} was made (sha256 {}, then {}); bring the old file back to run it again",
                       input.path, path, now, input.sha256));
     }
   }
+  auto scenario = sim::read_scenario_text(run.scenario_text, run.scenario_path, problems);
+  if (!scenario) return scenario;
+  for (auto const& read : scenario->input_files) {
+    bool const known = std::any_of(run.input_files.begin(), run.input_files.end(),
+                                   [&](auto const& input) { return input.path == read.string(); });
+    if (!known) {
+      throw results::ResultError(
+          fmt::format("{}: its scenario reads {}, which its list of input files does not name; use the file as "
+                      "`brinecast run` wrote it",
+                      path, read.string()));
+    }
+  }
+  scenario->seed = run.seed;
+  scenario->replicates = static_cast<int>(run.replicates);
+  std::vector<std::string> names;
+  for (auto const& policy : run.policies) names.push_back(policy.name);
+  if (auto const line = keep_policies(*scenario, names); !line.empty()) throw results::ResultError(line);
   return scenario;
 }
 

@@ -167,7 +167,7 @@ TEST_CASE("each mistake in a policy gets its own line with its place and its rem
                Mistake{"[policies.a]\nvisits.interval = \"7 kg\"\n", "policies.a.visits.interval"},
                Mistake{"[policies.a]\nvisits.interval = 7\n", "has no unit"},
                Mistake{"[policies.a]\nyear.close_on = \"13-40\"\n", "not a day of the year"},
-               Mistake{"policy_library = [\"nowhere.toml\"]\n[policies.a]\n", "cannot be read"},
+               Mistake{"policy_library = [\"nowhere.toml\"]\n[policies.a]\n", "no such file"},
                Mistake{"[policies]\n", "there is no policy"}, Mistake{"other = 1\n", "policies is missing"},
                Mistake{"[policies.a]\nproduction = { shortest_pump_hours = \"20 h\" }\n", "longer than the longest"},
                Mistake{"[policies.a]\nvisits.adaptive = { shortest = \"30 d\" }\n", "longer than the longest"});
