@@ -1,12 +1,14 @@
-"""check_faults.py BRINECAST FAIL_WRITES_LIBRARY TRIES: what a machine does to a run neither costs finished seasons nor
+"""check_faults.py BRINECAST FAIL_WRITES_LIBRARY ODD_CLOCK_LIBRARY TRIES: what a machine does to a run neither costs finished seasons nor
 gives other data. Prints a table of faults: tries, survived (one clear line or a clean end, never a crash), lost (runs
 whose data, after --resume, differ from an undisturbed run's)."""
+import ctypes
 import errno
 import os
 import pathlib
 import random
 import resource
 import signal
+import struct
 import subprocess
 import sys
 import tempfile
@@ -18,7 +20,7 @@ import numpy
 sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[1]))
 from small_fleet import small_fleet_text  # noqa: E402
 
-PROGRAM, SHIM, TRIES = sys.argv[1], sys.argv[2], int(sys.argv[3])
+PROGRAM, SHIM, CLOCK, TRIES = sys.argv[1], sys.argv[2], sys.argv[3], int(sys.argv[4])
 # The attributes that say when, where and how fast a file was made.
 OWN = {"created", "command", "scenario_path", "nanoseconds_per_pool_hour", "kernel_nanoseconds_per_pool_hour"}
 table = {}
@@ -134,6 +136,62 @@ def surroundings(folder, scenario, whole):
         count("time zone and locale", done.returncode == 0, not resumed(scenario, out, whole), f"{env}: {done.stderr}")
 
 
+def changed_clock(folder, scenario, whole):
+    out = folder / "clock.h5"
+    done = run(scenario, out, env={"LD_PRELOAD": CLOCK})
+    count("clock set during a run", done.returncode == 0, not resumed(scenario, out, whole), done.stderr)
+
+
+def obey_permissions():
+    """Root may write everywhere: takes that right (CAP_DAC_OVERRIDE) from what is started next. See prctl(2)."""
+    drop_from_bounding_set, override = 24, 1
+    if os.geteuid() == 0 and ctypes.CDLL(None).prctl(drop_from_bounding_set, override, 0, 0, 0) != 0:
+        raise OSError("root's right to write everywhere cannot be dropped")
+
+
+def read_only_target(folder, scenario):
+    closed = folder / "closed"
+    closed.mkdir()
+    closed.chmod(0o555)
+    done = run(scenario, closed / "out.h5", before=obey_permissions)
+    lines = done.stderr.splitlines()
+    count("read-only target", done.returncode == 1 and lines and "cannot be created" in lines[-1] and
+          not list(closed.iterdir()), False, f"exit code {done.returncode}: {done.stderr}")
+
+
+def seasons_in(journal):
+    """The frames of a journal but the first, which describes the run; the layout stands in results/journal.hpp."""
+    bytes_ = journal.read_bytes() if journal.exists() else b""
+    at, frames = 8, []
+    while at + 16 <= len(bytes_):
+        _, _, length = struct.unpack_from("<IIQ", bytes_, at)
+        frames.append(bytes_[at:at + 16 + length])
+        at += 16 + length
+    return frames[1:] if at == len(bytes_) else frames[1:-1]
+
+
+def resume_reuses(folder, scenario, whole):
+    """What a broken-off run finished is not simulated again: its frames stay as they are, and each season comes once."""
+    out, journal = folder / "reused.h5", folder / "reused.h5.partial"
+    first = 3
+    while not 0 < len(seasons_in(journal)) < 12:  # of 6 replicates of 2 policies
+        journal.unlink(missing_ok=True)
+        done = run(scenario, out, env={"LD_PRELOAD": SHIM, "BRINECAST_FAIL_PATH": journal.name,
+                                       "BRINECAST_FAIL_FROM": str(first), "BRINECAST_FAIL_ERROR": str(errno.ENOSPC)})
+        if done.returncode == 0:
+            count("finished seasons are reused", False, False, "no run was broken off between its seasons")
+            return
+        first += 1
+    before = seasons_in(journal)
+    # The second time the file itself cannot be written, so that the journal stays to be looked at.
+    done = run(scenario, out, "--resume", env={"LD_PRELOAD": SHIM, "BRINECAST_FAIL_PATH": out.name + ".writing",
+                                               "BRINECAST_FAIL_FROM": "1", "BRINECAST_FAIL_ERROR": str(errno.ENOSPC)})
+    after = seasons_in(journal)
+    good = done.returncode == 1 and after[:len(before)] == before and len(after) == 12
+    count("finished seasons are reused", good and f"{len(before)} finished tasks found" in done.stderr,
+          not resumed(scenario, out, whole), f"{len(before)} seasons, then {len(after)}: {done.stderr}")
+
+
 def unusual_runs(folder):
     cases = {"0 pools": (dict(pools=0), 1), "1 pool": (dict(pools=1), 0),
              "leap day": (dict(first_day="2028-02-20", days=20), 0),
@@ -172,6 +230,9 @@ def main():
             memory_limits(folder, scenario, whole)
         removed_under_us(folder, scenario, whole, whole_s)
         surroundings(folder, scenario, whole)
+        changed_clock(folder, scenario, whole)
+        read_only_target(folder, scenario)
+        resume_reuses(folder, scenario, whole)
         unusual_runs(folder)
     print(f"{'fault':50} {'tries':>6} {'survived':>9} {'lost':>5}")
     for fault, (tries, survived, lost) in table.items():
