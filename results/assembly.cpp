@@ -31,9 +31,6 @@ namespace brinecast::results {
 namespace {
 
 constexpr std::size_t values_per_chunk = 32768;
-constexpr std::size_t visits_per_chunk = 8192;
-constexpr std::size_t tally_bytes_per_batch = std::size_t{1} << 20;    // of tasks whose tallies share chunks
-constexpr std::size_t journal_bytes_per_group = std::size_t{2} << 20;  // of tasks that are decoded together
 
 /// A finished task of one of the journals.
 struct TaskSource {

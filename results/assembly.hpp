@@ -1,6 +1,7 @@
 #pragma once
 // Builds the HDF5 file out of journals.
 
+#include <cstddef>
 #include <filesystem>
 #include <span>
 #include <string>
@@ -9,6 +10,11 @@
 #include "results/journal.hpp"
 
 namespace brinecast::results {
+
+// What is kept in memory while the file is put together, whatever the number of replicates; one season at the least.
+inline constexpr std::size_t tally_bytes_per_batch = std::size_t{1} << 20;    // of seasons whose tallies share chunks
+inline constexpr std::size_t journal_bytes_per_group = std::size_t{2} << 20;  // of seasons that are decoded together
+inline constexpr std::size_t visits_per_chunk = 8192;
 
 struct AssemblyOptions {
   std::string command = {};  // the words the user typed

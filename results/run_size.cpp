@@ -9,6 +9,8 @@
 #include <system_error>
 #include <vector>
 
+#include "results/assembly.hpp"
+#include "results/store.hpp"
 #include "sim/ensemble/ensemble.hpp"
 #include "sim/fleet/forcing.hpp"
 #include "sim/fleet/pool_block.hpp"
@@ -27,7 +29,6 @@ constexpr double season_bytes_a_pool = 1500;        // what the company keeps in
 constexpr double journal_bytes_a_visit = sizeof(sim::VisitRecord);
 constexpr double file_bytes_a_visit = 22;           // compressed
 constexpr double file_share_of_other_values = 0.7;  // of the journal's bytes, once compressed
-constexpr double seasons_waiting_for_disk = 2;
 
 double pairs_bytes(RunShape const& shape) {
   double const places = shape.pools + 2 * shape.technicians;
@@ -57,13 +58,17 @@ double memory_bytes(RunShape const& shape) {
   double const busy = std::min(shape.threads, shape.policies * shape.replicates);
   double const weather = (busy + 1) * shape.sites * shape.days * (24 * sizeof(sim::HourForcing) + 3 * sizeof(double));
   double const blocks = std::ceil(shape.pools / sim::block_pools + shape.sites) * sizeof(sim::PoolBlock);
-  double const simulating =
-      weather + busy * (blocks + shape.pools * season_bytes_a_pool + season_bytes(shape)) +
-      seasons_waiting_for_disk * season_bytes(shape);
-  // The result file is put together from batches of seasons.
-  double const batch = std::clamp(32768 / std::max(shape.pools, 1.0), 1.0, std::max(shape.replicates, 1.0));
-  double const writing = batch * season_bytes(shape) + (sizeof(double) + sizeof(float)) *
-                                                           std::max(batch * shape.pools, batch * shape.visits_of_a_season);
+  double const season = season_bytes(shape), all_seasons = shape.policies * shape.replicates * season;
+  double const simulating = weather + busy * (blocks + shape.pools * season_bytes_a_pool + season) +
+                            std::min(all_seasons, std::max<double>(most_queued_bytes, 2 * season));
+  // The result file is put together from a few seasons at a time: as the journal has them, decoded, and as chunks.
+  double const group = std::min(all_seasons, std::max<double>(journal_bytes_per_group, season));
+  double const tallies = std::min(all_seasons, std::max<double>(tally_bytes_per_batch, values_bytes(shape)));
+  double const chunk_bytes_a_visit = shape.threads * (sizeof(double) + sizeof(float));
+  double const log = std::min(visits_per_chunk + shape.visits_of_a_season,
+                              shape.policies * shape.replicates * shape.visits_of_a_season) *
+                     (2 * journal_bytes_a_visit + chunk_bytes_a_visit);
+  double const writing = 2 * group + 2 * tallies + log;
   return held + std::max(simulating, writing);
 }
 
@@ -150,11 +155,12 @@ RunSize size_of(RunShape const& shape) {
 std::string fault_of_size(RunShape const& shape, Room const& room) {
   RunSize const size = size_of(shape);
   if (size.visits > static_cast<double>(sim::most_visits)) {
-    return fmt::format("the run would log about {:.3g} visits, more than the {} accepted; {}, or visit_log = false under "
-                       "[outputs]",
-                       size.visits, sim::most_visits, what_fits(shape, [](RunShape const& other) {
-                         return size_of(other).visits <= static_cast<double>(sim::most_visits);
-                       }));
+    return fmt::format(
+        "the run would log about {:.3g} visits, more than the {} accepted; {}, or visit_log = false under "
+        "[outputs]",
+        size.visits, sim::most_visits, what_fits(shape, [](RunShape const& other) {
+          return size_of(other).visits <= static_cast<double>(sim::most_visits);
+        }));
   }
   if (size.memory_bytes > room.memory_bytes) {
     return fmt::format("the run needs about {} of memory, and {} has {}; {}", bytes_text(size.memory_bytes),
@@ -164,9 +170,8 @@ std::string fault_of_size(RunShape const& shape, Room const& room) {
   }
   if (size.disk_bytes > room.disk_bytes) {
     return fmt::format("the run needs about {} of disk, and {} are free where --out lies; {}",
-                       bytes_text(size.disk_bytes), bytes_text(room.disk_bytes), what_fits(shape, [&](RunShape const& o) {
-                         return size_of(o).disk_bytes <= room.disk_bytes;
-                       }));
+                       bytes_text(size.disk_bytes), bytes_text(room.disk_bytes),
+                       what_fits(shape, [&](RunShape const& o) { return size_of(o).disk_bytes <= room.disk_bytes; }));
   }
   return "";
 }

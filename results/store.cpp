@@ -11,12 +11,6 @@
 
 namespace brinecast::results {
 
-namespace {
-
-constexpr std::size_t most_queued_bytes = std::size_t{8} << 20;  // of tasks on their way to the disk
-
-}  // namespace
-
 std::filesystem::path journal_path(std::filesystem::path const& result_file, int shard, int shards) {
   return result_file.string() + (shards > 0 ? fmt::format(".part-{}-of-{}", shard, shards) : std::string(".partial"));
 }

@@ -23,6 +23,9 @@
 
 namespace brinecast::results {
 
+/// Of seasons on their way to the disk; a larger one goes alone.
+inline constexpr std::size_t most_queued_bytes = std::size_t{8} << 20;
+
 struct StoreOptions {
   bool resume = false;       // go on with the journal of an interrupted run
   int shard = 0;             // 1..shards: this process simulates only its part; 0: all tasks
