@@ -58,9 +58,11 @@ std::size_t index_of_name(Entries const& entries, std::string const& name, std::
     names.push_back(entry.name);
   }
   std::string const near = sim::nearest_word(name, names);
-  throw ResultError(fmt::format("{}: there is no {} \"{}\"; {}", path.string(), what, name,
-                                near.empty() ? fmt::format("name one of the file's {} ({} in all)", what, names.size())
-                                             : fmt::format("did you mean \"{}\"?", near)));
+  std::string const remedy = names.empty() ? "the file has none"
+                             : near.empty()
+                                 ? fmt::format("the file has {}, such as \"{}\"", names.size(), names.front())
+                                 : fmt::format("did you mean \"{}\"?", near);
+  throw ResultError(fmt::format("{}: there is no {} \"{}\"; {}", path.string(), what, name, remedy));
 }
 
 /// The rows of the log that a query asks for, by time, with the columns that were read so far.
