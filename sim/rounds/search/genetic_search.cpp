@@ -36,7 +36,7 @@ class GeneticSearch {
         compiled_(problem, options.neighbours),
         local_search_(make_local_search(compiled_, random_)),
         breeder_(compiled_, random_),
-        population_(compiled_, random_, compiled_.first_penalties()),
+        population_(random_, compiled_.first_penalties()),
         started_(std::chrono::steady_clock::now()) {
     int visits = 0;
     for (auto const& choices : compiled_.patterns) visits += std::popcount(choices.front().days);

@@ -13,8 +13,7 @@ namespace brinecast::sim::search {
 
 class Population {
  public:
-  Population(CompiledProblem const& problem, SearchRandom& random, Penalties const& penalties)
-      : problem_(problem), random_(random), penalties_(penalties) {}
+  Population(SearchRandom& random, Penalties const& penalties) : random_(random), penalties_(penalties) {}
 
   /// Takes an evaluated individual; removes the worst and the doubles when too many are kept.
   void add(Individual individual);
@@ -46,7 +45,6 @@ class Population {
   void drop(Members& members, std::size_t index) const;
   void drop_worst(Members& members) const;
 
-  CompiledProblem const& problem_;
   SearchRandom& random_;
   Penalties penalties_;
   Members feasible_;
