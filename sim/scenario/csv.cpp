@@ -141,10 +141,12 @@ std::optional<std::string> read_text_file(std::filesystem::path const& path, std
   return text;
 }
 
-std::optional<CsvTable> read_csv(std::string_view text, std::string const& file, Problems& problems) {
+bool read_csv_rows(std::string_view text, std::string const& file, Problems& problems,
+                   std::function<bool(int line, std::vector<std::string> const& header)> const& take_header,
+                   std::function<void(CsvRow&& row)> const& take_row) {
   auto const fault = [&](int line, std::string message) {
     problems.add({file, line, 0, "", std::move(message)});
-    return std::nullopt;
+    return false;
   };
   if (text.substr(0, 2) == "\xFF\xFE" || text.substr(0, 2) == "\xFE\xFF") {
     return fault(0, "the file is written in UTF-16; save it as UTF-8");
@@ -165,32 +167,45 @@ std::optional<CsvTable> read_csv(std::string_view text, std::string const& file,
                       separator == ';' ? "semicolons" : "tabs"));
     }
   }
-  CsvTable table{.header_line = header->line, .header = {}, .rows = {}};
+  std::vector<std::string> names;
   for (auto const& cell : header->cells) {
     std::string name(trimmed(cell));
     if (name.empty()) {
-      return fault(header->line, fmt::format("column {} has no name; name it or remove it", table.header.size() + 1));
+      return fault(header->line, fmt::format("column {} has no name; name it or remove it", names.size() + 1));
     }
-    if (std::find(table.header.begin(), table.header.end(), name) != table.header.end()) {
+    if (std::find(names.begin(), names.end(), name) != names.end()) {
       return fault(header->line, fmt::format("column {} appears twice; keep one", name));
     }
-    table.header.push_back(std::move(name));
+    names.push_back(std::move(name));
   }
+  if (!take_header(header->line, names)) return false;
   int faulty = 0;
   while (auto row = scanner.next()) {
-    if (row->cells.size() == table.header.size()) {
-      table.rows.push_back(std::move(*row));
+    if (row->cells.size() == names.size()) {
+      take_row(std::move(*row));
       continue;
     }
     // A wrong separator would otherwise fill the screen.
     if (++faulty > 20) {
       return fault(row->line, "more than 20 rows do not fit the header; check the separators");
     }
-    problems.add(
-        {file, row->line, 0, "",
-         fmt::format("the row has {} cells and the header {}; {}", row->cells.size(), table.header.size(),
-                     row->cells.size() > table.header.size() ? "quote cells that contain commas"
-                                                             : "leave unknown cells empty, but keep their commas")});
+    problems.add({file, row->line, 0, "",
+                  fmt::format("the row has {} cells and the header {}; {}", row->cells.size(), names.size(),
+                              row->cells.size() > names.size() ? "quote cells that contain commas"
+                                                               : "leave unknown cells empty, but keep their commas")});
+  }
+  return true;
+}
+
+std::optional<CsvTable> read_csv(std::string_view text, std::string const& file, Problems& problems) {
+  CsvTable table;
+  auto const take_header = [&](int line, std::vector<std::string> const& header) {
+    table.header_line = line;
+    table.header = header;
+    return true;
+  };
+  if (!read_csv_rows(text, file, problems, take_header, [&](CsvRow&& row) { table.rows.push_back(std::move(row)); })) {
+    return std::nullopt;
   }
   return table;
 }

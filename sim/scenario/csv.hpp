@@ -4,6 +4,7 @@
 
 #include <cstdint>
 #include <filesystem>
+#include <functional>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -31,6 +32,12 @@ struct CsvTable {
 /// Reads a table with one header row. Lines that begin with # before the header are comments; blank lines are skipped.
 /// Rows that do not fit go to `problems` and are left out. Empty when no table can be made out at all.
 std::optional<CsvTable> read_csv(std::string_view text, std::string const& file, Problems& problems);
+
+/// The same for tables too long to be held: `take_header` gets the line and the names of the header and says whether to
+/// go on, `take_row` every row that fits. False when no table can be made out at all or `take_header` said so.
+bool read_csv_rows(std::string_view text, std::string const& file, Problems& problems,
+                   std::function<bool(int line, std::vector<std::string> const& header)> const& take_header,
+                   std::function<void(CsvRow&& row)> const& take_row);
 
 /// "water_volume [gal]" is the column water_volume in gal.
 struct ColumnHeader {
