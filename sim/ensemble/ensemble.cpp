@@ -1,9 +1,6 @@
 #include "sim/ensemble/ensemble.hpp"
 
 #include <fmt/format.h>
-#include <tbb/global_control.h>
-#include <tbb/parallel_for.h>
-#include <tbb/task_arena.h>
 
 #include <algorithm>
 #include <atomic>
@@ -16,6 +13,7 @@
 #include <set>
 #include <thread>
 
+#include "sim/ensemble/parallel_loop.hpp"
 #include "sim/ensemble/season_task.hpp"
 #include "sim/ensemble/task_board.hpp"
 
@@ -85,7 +83,8 @@ void work_through(Prepared const& prepared, int threads, Workplace const& place)
   std::atomic<bool> stop = false;
   std::atomic<int> busy = threads;
   auto const should_stop = [&] { return stop || place.cancelled(); };
-  auto const work = [&](int thread) {
+  auto const work = [&](std::size_t number) {
+    int const thread = static_cast<int>(number);
     try {
       while (!should_stop()) {
         std::optional<TaskId> const task = place.next(thread);
@@ -101,9 +100,7 @@ void work_through(Prepared const& prepared, int threads, Workplace const& place)
     }
     --busy;
   };
-  tbb::global_control const limit(tbb::global_control::max_allowed_parallelism, static_cast<std::size_t>(threads));
-  tbb::task_arena arena(threads);
-  arena.execute([&] { tbb::parallel_for(0, threads, work, tbb::simple_partitioner()); });
+  run_on_threads(threads, work);
 }
 
 /// The leading rank's talk with the others, on a thread of its own: takes their results, gives them tasks.
@@ -200,9 +197,7 @@ std::string wait_for(Ranks& ranks, int tag) {
 
 }  // namespace
 
-int threads_of(EnsembleOptions const& options) {
-  return options.threads > 0 ? options.threads : tbb::this_task_arena::max_concurrency();
-}
+int threads_of(EnsembleOptions const& options) { return options.threads > 0 ? options.threads : threads_at_hand(); }
 
 TaskResult simulate(Prepared const& prepared, TaskId task, std::function<bool()> const& cancelled) {
   SeasonWeather const weather = season_weather(*prepared.weather, prepared.scenario, task.replicate);

@@ -1,10 +1,10 @@
 #include <fmt/format.h>
-#include <tbb/parallel_for.h>
 
 #include <cstring>
 #include <type_traits>
 
 #include "sim/ensemble/ensemble.hpp"
+#include "sim/ensemble/parallel_loop.hpp"
 #include "sim/policy/policy.hpp"
 
 namespace brinecast::sim {
@@ -122,15 +122,18 @@ std::unique_ptr<Prepared> prepare(Scenario scenario, Problems& problems, Ranks& 
   auto const& policies = prepared->scenario.policies;
   auto const count = static_cast<std::size_t>(ranks.count());
   prepared->plans.resize(policies.size());
-  tbb::parallel_for(static_cast<std::size_t>(ranks.own()), policies.size(), count, [&](std::size_t policy) {
+  std::vector<std::size_t> own;  // policies that this rank plans
+  for (auto policy = static_cast<std::size_t>(ranks.own()); policy < policies.size(); policy += count) {
+    own.push_back(policy);
+  }
+  parallel_loop(own.size(), [&](std::size_t i) {
+    std::size_t const policy = own[i];
     prepared->plans[policy] = plan_rounds(prepared->scenario, prepared->travel,
                                           planned_pools(prepared->scenario, policies[policy]), prepared->scenario.seed);
   });
   if (count == 1) return prepared;
   PlanBytes mine;
-  for (auto policy = static_cast<std::size_t>(ranks.own()); policy < policies.size(); policy += count) {
-    mine.put(prepared->plans[policy]);
-  }
+  for (std::size_t const policy : own) mine.put(prepared->plans[policy]);
   auto const shared = ranks.exchange(mine.bytes());
   for (std::size_t rank = 0; rank < count; ++rank) {
     PlanBytes plans(shared[rank]);

@@ -1,7 +1,5 @@
 #include "sim/ensemble/season_task.hpp"
 
-#include <tbb/parallel_for.h>
-
 #include <algorithm>
 #include <chrono>
 #include <cmath>
@@ -10,6 +8,7 @@
 #include "models/constants.hpp"
 #include "models/dosing/dosing.hpp"
 #include "models/freezing/freezing.hpp"
+#include "sim/ensemble/parallel_loop.hpp"
 #include "sim/random/random.hpp"
 
 namespace brinecast::sim {
@@ -328,7 +327,7 @@ void SeasonTask::advance_blocks(int first_hour, int end_hour, bool on_all_cores)
   }
   // Processor time of all threads, whoever's they are.
   std::vector<double> block_s(fleet_.blocks.size());
-  tbb::parallel_for(std::size_t{0}, fleet_.blocks.size(), [&](std::size_t block) {
+  parallel_loop(fleet_.blocks.size(), [&](std::size_t block) {
     double const block_started_s = processor_seconds();
     advance_block_of_pools(block, first_hour, end_hour);
     block_s[block] = processor_seconds() - block_started_s;
