@@ -1,5 +1,9 @@
 #include "sim/fleet/advance.hpp"
 
+#if defined(BRINECAST_X86_TARGETS)
+#include <cpuid.h>
+#endif
+
 #include <cstdlib>
 
 #include "sim/fleet/kernel.hpp"
@@ -9,6 +13,14 @@ namespace brinecast::sim {
 
 namespace {
 
+#if defined(BRINECAST_X86_TARGETS)
+/// F16C, which clang 14's __builtin_cpu_supports does not know.
+bool has_half_precision() {
+  unsigned eax = 0, ebx = 0, ecx = 0, edx = 0;
+  return __get_cpuid(1, &eax, &ebx, &ecx, &edx) != 0 && (ecx & bit_F16C) != 0;
+}
+#endif
+
 std::vector<VectorTarget> runnable_targets() {
   std::vector<VectorTarget> targets = {{"reference", 1, advance_block<double>}, {"portable", 2, advance_portable}};
 #if defined(BRINECAST_X86_TARGETS)
@@ -16,7 +28,7 @@ std::vector<VectorTarget> runnable_targets() {
   if (__builtin_cpu_supports("sse4.2") && __builtin_cpu_supports("aes") && __builtin_cpu_supports("pclmul")) {
     targets.push_back({"sse4", 4, advance_sse4});
     if (__builtin_cpu_supports("avx2") && __builtin_cpu_supports("fma") && __builtin_cpu_supports("bmi2") &&
-        __builtin_cpu_supports("f16c")) {
+        has_half_precision()) {
       targets.push_back({"avx2", 8, advance_avx2});
       if (__builtin_cpu_supports("avx512f") && __builtin_cpu_supports("avx512vl") &&
           __builtin_cpu_supports("avx512dq") && __builtin_cpu_supports("avx512bw") &&
