@@ -31,6 +31,12 @@
 #include "sim/fleet/kernel_settings.hpp"
 #include "sim/fleet/pool_block.hpp"
 
+// Clang would have && between comparisons of doubles; vectors know & only.
+#ifdef __clang__
+#pragma clang diagnostic push
+#pragma clang diagnostic ignored "-Wbitwise-instead-of-logical"
+#endif
+
 namespace brinecast::sim {
 
 inline constexpr double heat_capacity_J_per_m3_K =
@@ -564,3 +570,7 @@ template <class Lanes>
 }
 
 }  // namespace brinecast::sim
+
+#ifdef __clang__
+#pragma clang diagnostic pop
+#endif

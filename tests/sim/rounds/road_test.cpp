@@ -249,6 +249,12 @@ TEST_CASE("a broken or absent extract is one clear problem", "[sim][rounds][host
     CHECK(read_road_extract(file.path(), 1.0, problems).nodes() == 0);
     CHECK(problems.all().size() == 1);
   }
+  // A first block without a name and cut short.
+  using namespace std::string_literals;
+  TemporaryFile const unnamed("unnamed.osm.pbf", "\0\0\0\x03\x18\x38\x10"s);
+  Problems of_unnamed;
+  CHECK(read_road_extract(unnamed.path(), 1.0, of_unnamed).nodes() == 0);
+  CHECK(of_unnamed.all().size() == 1);
   Problems problems;
   read_road_extract("/nowhere/at_all.osm.pbf", 1.0, problems);
   CHECK(problems.all().size() == 1);

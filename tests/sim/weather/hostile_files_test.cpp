@@ -84,8 +84,8 @@ TEST_CASE("cut and damaged tables name the line", "[sim][weather][hostile]") {
   TemporaryFile const two("two.dly",
                           ghcn_line(2023, 1, "PRCP", {1}) + "YY" + ghcn_line(2023, 1, "PRCP", {1}).substr(2));
   CHECK_THAT(fault_of(two.path()), Catch::Contains("second station"));
-  TemporaryFile const never("never.csv", "date,rain [mm]\n2023-02-29,1\n");
-  CHECK_THAT(fault_of(never.path()), Catch::Contains("not a date"));
+  TemporaryFile const impossible("impossible.csv", "date,rain [mm]\n2023-02-29,1\n");
+  CHECK_THAT(fault_of(impossible.path()), Catch::Contains("not a date"));
   TemporaryFile const summer_time("summer.csv",
                                   "time,temperature [degC]\n2023-03-26T01:00+01:00,5\n2023-03-26T03:00+02:00,5\n");
   CHECK_THAT(fault_of(summer_time.path()), Catch::Contains("standard time"));
