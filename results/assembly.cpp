@@ -4,9 +4,6 @@
 #include <fmt/chrono.h>
 #include <fmt/format.h>
 #include <hdf5_hl.h>
-#include <tbb/global_control.h>
-#include <tbb/parallel_for.h>
-#include <tbb/task_arena.h>
 #include <unistd.h>
 
 #include <algorithm>
@@ -25,6 +22,7 @@
 #include "results/digest.hpp"
 #include "results/error.hpp"
 #include "results/hdf5_types.hpp"
+#include "sim/ensemble/parallel_loop.hpp"
 
 namespace brinecast::results {
 
@@ -62,9 +60,7 @@ class Assembly {
       : run_(run),
         lengths_(axis_lengths(run)),
         file_(create(path)),
-        threads_(threads > 0 ? threads : tbb::this_task_arena::max_concurrency()),
-        most_threads_(tbb::global_control::max_allowed_parallelism, static_cast<std::size_t>(threads_)),
-        arena_(threads_) {
+        threads_(threads > 0 ? threads : sim::threads_at_hand()) {
     std::size_t tally_bytes = 0;
     for (auto const& variable : variables()) {
       if (is_tally(variable)) tally_bytes += row_length(variable) * sizeof(double);
@@ -311,8 +307,7 @@ class Assembly {
   template <class Encode>
   void write_chunks(std::vector<Variable const*> const& list, Encode const& encode) {
     std::vector<std::vector<EncodedChunk>> chunks(list.size());
-    arena_.execute(
-        [&] { tbb::parallel_for(std::size_t{0}, list.size(), [&](std::size_t i) { chunks[i] = encode(*list[i]); }); });
+    threads_.run(list.size(), [&](std::size_t i) { chunks[i] = encode(*list[i]); });
     for (std::size_t i = 0; i < list.size(); ++i) {
       hid_t const dataset = datasets_.at(list[i]->name).getId();
       for (auto const& chunk : chunks[i]) {
@@ -331,10 +326,7 @@ class Assembly {
       if (size > 0 && bytes > journal_bytes_per_group) break;
     }
     std::vector<sim::TaskResult> results(size);
-    arena_.execute([&] {
-      tbb::parallel_for(std::size_t{0}, size,
-                        [&](std::size_t i) { results[i] = tasks[i].journal->read(*tasks[i].entry); });
-    });
+    threads_.run(size, [&](std::size_t i) { results[i] = tasks[i].journal->read(*tasks[i].entry); });
     for (auto& result : results) {
       add_up(result);
       for (auto const& visit : std::exchange(result.visits, {})) {
@@ -480,9 +472,7 @@ class Assembly {
   RunDescription const& run_;
   std::array<std::size_t, axis_count> lengths_;
   H5::H5File file_;
-  int threads_;
-  tbb::global_control most_threads_;  // an arena alone gets no more threads than the machine has cores
-  tbb::task_arena arena_;
+  sim::LoopThreads threads_;
   std::size_t replicates_per_batch_ = 1;
   std::map<std::string_view, H5::DataSet> datasets_;
   std::vector<LoggedVisit> waiting_visits_;  // for a chunk of the log to be full

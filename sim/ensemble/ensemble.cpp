@@ -100,7 +100,7 @@ void work_through(Prepared const& prepared, int threads, Workplace const& place)
     }
     --busy;
   };
-  run_on_threads(threads, work);
+  LoopThreads(threads).run(static_cast<std::size_t>(threads), work);
 }
 
 /// The leading rank's talk with the others, on a thread of its own: takes their results, gives them tasks.

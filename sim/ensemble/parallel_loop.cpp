@@ -65,12 +65,18 @@ void loop(std::size_t count, LoopBody const& body, Partitioner const& partitione
 
 void parallel_loop(std::size_t count, LoopBody const& body) { loop(count, body, tbb::auto_partitioner()); }
 
-void run_on_threads(int threads, LoopBody const& body) {
-  auto const count = static_cast<std::size_t>(threads);
-  tbb::global_control const limit(tbb::global_control::max_allowed_parallelism, count);
-  tbb::task_arena arena(threads);
-  // Each turn by itself: one may last as long as all the work.
-  arena.execute([&] { loop(count, body, tbb::simple_partitioner()); });
+struct LoopThreads::Arena {
+  explicit Arena(int threads)
+      : most(tbb::global_control::max_allowed_parallelism, static_cast<std::size_t>(threads)), arena(threads) {}
+  tbb::global_control most;  // an arena alone gets no more threads than the machine has cores
+  tbb::task_arena arena;
+};
+
+LoopThreads::LoopThreads(int threads) : arena_(std::make_unique<Arena>(threads)) {}
+LoopThreads::~LoopThreads() = default;
+
+void LoopThreads::run(std::size_t count, LoopBody const& body) {
+  arena_->arena.execute([&] { loop(count, body, tbb::simple_partitioner()); });
 }
 
 int threads_at_hand() { return tbb::this_task_arena::max_concurrency(); }
