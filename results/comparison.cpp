@@ -8,6 +8,8 @@
 #include <map>
 #include <numeric>
 
+#include "sim/scenario/problems.hpp"
+
 namespace brinecast::results {
 
 namespace {
@@ -219,9 +221,12 @@ std::size_t baseline_of(RunDescription const& run, std::string const& name) {
   std::vector<std::string> names;
   for (std::size_t p = 0; p < run.policies.size(); ++p) {
     if (run.policies[p].name == name) return p;
-    names.push_back("\"" + run.policies[p].name + "\"");
+    names.push_back(run.policies[p].name);
   }
-  throw ResultError(fmt::format("no policy is called \"{}\"; the file holds {}", name, fmt::join(names, ", ")));
+  std::string const near = sim::nearest_word(name, names);
+  throw ResultError(fmt::format("no policy is called \"{}\"; {}", name,
+                                near.empty() ? fmt::format("the file holds \"{}\"", fmt::join(names, "\", \""))
+                                             : fmt::format("did you mean \"{}\"?", near)));
 }
 
 // The verdict ------------------------------------------------------------------------------------------------------
@@ -383,12 +388,14 @@ Comparison compare(ResultFile const& file, ComparisonOptions const& options) {
   if (options.pools > 0) {
     Figure const* const figure = find_figure(options.figure);
     if (figure == nullptr || figure->kind == FigureKind::fleet_total) {
-      std::vector<std::string_view> known;
+      std::vector<std::string> known;
       for (auto const& each : figures()) {
-        if (each.kind != FigureKind::fleet_total) known.push_back(each.name);
+        if (each.kind != FigureKind::fleet_total) known.emplace_back(each.name);
       }
-      throw ResultError(fmt::format("no figure of single pools is called \"{}\"; known are {}", options.figure,
-                                    fmt::join(known, ", ")));
+      std::string const near = sim::nearest_word(options.figure, known);
+      throw ResultError(fmt::format(
+          "no figure of single pools is called \"{}\"; {}", options.figure,
+          near.empty() ? fmt::format("known are {}", fmt::join(known, ", ")) : "did you mean " + near + "?"));
     }
     comparison.pools_figure = figure;
     for (auto const pool : fleet) {

@@ -280,7 +280,7 @@ Journal::Journal(std::filesystem::path path) : path_(std::move(path)) {
   }
   auto const size = static_cast<std::uint64_t>(status.st_size);
   if (size < magic.size() || read_at(file_.get(), 0, magic.size(), path_) != magic) {
-    throw ResultError(fmt::format("{}: is no journal of a run (it does not begin with \"{}\"); delete it to start anew",
+    throw ResultError(fmt::format("{}: is no journal of a run (it does not begin with \"{}\"); check the name, or move it out of the way",
                                   path_.string(), magic));
   }
   bool described = false;

@@ -247,8 +247,9 @@ RunRecord read_record(H5::H5File const& file) {
 void check_type_and_version(H5::H5File const& file, std::filesystem::path const& path) {
   std::string const type = file.attrExists("file_type") ? text_attribute(file, "file_type") : std::string{};
   if (type != file_type) {
-    refuse(path, fmt::format("is not a result file of this program: its file_type is \"{}\", expected \"{}\"", type,
-                             file_type));
+    refuse(path, fmt::format("is not a result file of this program: its file_type is \"{}\", expected \"{}\"; name a file "
+                             "that `brinecast run` wrote",
+                             type, file_type));
   }
   int const version = static_cast<int>(number_attribute(file, "format_version"));
   if (version != format_version) {

@@ -11,6 +11,7 @@
 #include "results/schema.hpp"
 #include "sim/policy/why.hpp"
 #include "sim/scenario/policy_spec.hpp"
+#include "sim/scenario/problems.hpp"
 
 namespace brinecast::results {
 
@@ -153,9 +154,12 @@ class Planner {
     std::vector<std::string> names;
     for (std::size_t p = 0; p < run_.policies.size(); ++p) {
       if (run_.policies[p].name == name) return p;
-      names.push_back("\"" + run_.policies[p].name + "\"");
+      names.push_back(run_.policies[p].name);
     }
-    throw ResultError(fmt::format("no policy is called \"{}\"; the file holds {}", name, fmt::join(names, ", ")));
+    std::string const near = sim::nearest_word(name, names);
+    throw ResultError(fmt::format("no policy is called \"{}\"; {}", name,
+                                  near.empty() ? fmt::format("the file holds \"{}\"", fmt::join(names, "\", \""))
+                                               : fmt::format("did you mean \"{}\"?", near)));
   }
 
   [[nodiscard]] Samples by_month(std::string_view variable) const {

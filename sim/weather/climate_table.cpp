@@ -112,7 +112,10 @@ std::optional<ClimateTable> read_climate_table(std::filesystem::path const& path
       }
       auto const unit = read_unit(header.unit, *column->kind);
       if (!unit.conversion) {
-        fault(csv->header_line, "column " + header.name, unit.problem);
+        fault(csv->header_line, "column " + header.name,
+              fmt::format("[{}] does not measure {} ({}); write for example {} [{}]", header.unit.substr(0, 40),
+                          quantity_info(*column->kind).phrase, unit.problem, header.name,
+                          quantity_info(*column->kind).shown_unit_si));
         continue;
       }
       reading.conversion = *unit.conversion;
@@ -158,8 +161,10 @@ std::optional<ClimateTable> read_climate_table(std::filesystem::path const& path
       double const si = reading.conversion.slope * *value + reading.conversion.offset;
       if (!(si >= reading.column->lowest && si <= reading.column->highest)) {
         fault(row.line, place,
-              fmt::format("{} is outside what occurs on Earth ({:.4g} to {:.4g} in SI units); check the unit",
-                          row.cells[reading.cell], reading.column->lowest, reading.column->highest));
+              fmt::format("{} is outside what occurs on Earth ({:.4g} to {:.4g} in the header's unit); check the unit",
+                          row.cells[reading.cell],
+                          (reading.column->lowest - reading.conversion.offset) / reading.conversion.slope,
+                          (reading.column->highest - reading.conversion.offset) / reading.conversion.slope));
       }
       table[month].*(reading.column->member) = si;
     }

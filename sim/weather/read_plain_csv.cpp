@@ -153,7 +153,9 @@ std::vector<ReadColumn> read_header(Reading const& reading, std::vector<std::str
     }
     auto const unit = read_unit(header.unit, column->kind);
     if (!unit.conversion) {
-      reading.fault(fmt::format("column {}: {}", header.name, unit.problem));
+      reading.fault(fmt::format("column {}: [{}] does not measure {} ({}); write for example {} [{}]", header.name,
+                                header.unit.substr(0, 40), quantity_info(column->kind).phrase, unit.problem,
+                                header.name, column->usual_unit));
       return {};
     }
     found.push_back({cell, column, header.unit, *unit.conversion});

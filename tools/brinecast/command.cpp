@@ -136,13 +136,17 @@ std::optional<po::variables_map> CommandLine::parse(Arguments const& arguments, 
   return values;
 }
 
+WrongValue::WrongValue(std::string const& wanted, std::string const& word)
+    // The library puts the option's name into the text once it knows it.
+    : po::error_with_option_name("%canonical_option% takes " + wanted + ", not \"" + word + "\"") {}
+
 void validate(boost::any& target, std::vector<std::string> const& words, Count*, int) {
   po::validators::check_first_occurrence(target);
   std::string const& word = po::validators::get_single_string(words);
   Count count;
   auto const [end, error] = std::from_chars(word.data(), word.data() + word.size(), count.value);
   if (error != std::errc() || end != word.data() + word.size() || count.value < 1) {
-    throw po::error(fmt::format("\"{}\" is not a whole number of at least 1", word));
+    throw WrongValue("a whole number of at least 1, for example 20", word);
   }
   target = count;
 }

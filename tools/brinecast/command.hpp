@@ -63,6 +63,12 @@ class CommandLine {
   std::vector<Positional> positionals_;
 };
 
+/// What a `validate` throws: `--option takes WANTED, not "WORD"`.
+class WrongValue : public boost::program_options::error_with_option_name {
+ public:
+  WrongValue(std::string const& wanted, std::string const& word);
+};
+
 /// A whole number of at least 1, for options that count: `po::value<Count>()`.
 struct Count {
   int value = 1;

@@ -228,10 +228,11 @@ int run(Arguments const& arguments) {
     auto const found = std::find(names.begin(), names.end(), policy_name);
     if (found == names.end()) {
       std::string const near = sim::nearest_word(policy_name, names);
-      return fault("rounds",
-                   fmt::format("the scenario has no policy \"{}\"{}; it has {}", policy_name,
-                               near.empty() ? "" : "; did you mean " + near + "?", fmt::join(names, ", ")),
-                   wrong_usage);
+      return fault(
+          "rounds",
+          fmt::format("the scenario has no policy \"{}\"; {}", policy_name,
+                      near.empty() ? fmt::format("it has {}", fmt::join(names, ", ")) : "did you mean " + near + "?"),
+          wrong_usage);
     }
     policy = &scenario->policies[static_cast<std::size_t>(found - names.begin())];
   }

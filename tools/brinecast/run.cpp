@@ -44,7 +44,7 @@ void validate(boost::any& target, std::vector<std::string> const& words, Seed*, 
   Seed seed;
   auto const [end, error] = std::from_chars(word.data(), word.data() + word.size(), seed.value);
   if (error != std::errc() || end != word.data() + word.size()) {
-    throw po::error(fmt::format("--seed takes a whole number from 0, not \"{}\"", word));
+    throw WrongValue("a whole number from 0 to 18446744073709551615", word);
   }
   target = seed;
 }
@@ -63,7 +63,7 @@ void validate(boost::any& target, std::vector<std::string> const& words, Shard*,
   std::istringstream text(word);
   if (!(text >> shard.number >> slash >> shard.of) || slash != '/' || !text.eof() || shard.number < 1 ||
       shard.of < shard.number) {
-    throw po::error(fmt::format("--shard takes i/n with 1 <= i <= n, for example 2/8, not \"{}\"", word));
+    throw WrongValue("i/n with 1 <= i <= n, for example 2/8", word);
   }
   target = shard;
 }

@@ -19,8 +19,9 @@ struct Date {
 
 void validate(boost::any& target, std::vector<std::string> const& words, Date*, int) {
   po::validators::check_first_occurrence(target);
-  auto const day = sim::parse_date(po::validators::get_single_string(words));
-  if (!day) throw po::validation_error(po::validation_error::invalid_option_value);
+  std::string const& word = po::validators::get_single_string(words);
+  auto const day = sim::parse_date(word);
+  if (!day) throw WrongValue("a date, for example 2027-03-01", word);
   target = Date{*day};
 }
 
