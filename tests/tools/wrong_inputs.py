@@ -294,7 +294,7 @@ WRONG_INPUTS = [
      "why lane.h5 --pool Pond",
      {}, 1,
      [
-         'brinecast why: lane.h5: there is no pool "Pond"; name one that the file has (2 in all)',
+         'brinecast why: lane.h5: there is no pool "Pond"; the file has 2, such as "Pool 1"',
      ]),
     ("a day that is none",
      "why lane.h5 --pool 'Pool 1' --from 2027-13-01",
@@ -613,7 +613,8 @@ WRONG_INPUTS = [
          "times.csv": "from;to\n",
      }, 1,
      [
-         'times.csv:1: the first line must be "from,to,time (s),distance (m)"',
+         "times.csv:1: the columns are separated by semicolons; separate them by commas, with a decimal point in "
+         "numbers",
      ]),
     ("travel times: a misspelt place",
      "check times.toml",
@@ -655,7 +656,7 @@ WRONG_INPUTS = [
      [
          "times.csv: the drive from Pool 1 to start:Ada Thornwick is missing; add a line for it",
          "times.csv: the drive from Pool 2 to start:Ada Thornwick is missing; add a line for it",
-         "times.csv:9: 3 fields instead of 4; write from,to,time (s),distance (m)",
+         "times.csv:9: the row has 3 cells and the header 4; leave unknown cells empty, but keep their commas",
      ]),
     ("travel times: a missing drive",
      "check times.toml",
