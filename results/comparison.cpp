@@ -70,6 +70,10 @@ std::vector<Figure> const all_figures = {
      Better::neither, false},
     {"cells_replaced", "cells replaced", FigureKind::total, "cells_replaced", "month_cells_replaced", "", "", 1, 1, 1,
      Better::less, false},
+    {"innocent_cleanings", "cleanings of a cell without scale", FigureKind::total, "innocent_cleanings", "", "", "", 1,
+     1, 1, Better::less, false},
+    {"shortages", "visits short of a supply", FigureKind::total, "shortages", "month_shortages", "", "", 1, 1, 1,
+     Better::less, false},
     {"cost", "cost per pool and month", FigureKind::per_pool_month, "cost", "month_cost", "currency", "currency", 1, 1,
      2, Better::less, true},
     {"revenue", "revenue per pool and month", FigureKind::per_pool_month, "revenue", "month_revenue", "currency",
@@ -295,9 +299,11 @@ std::string verdict_of(Sampler& sampler, RunDescription const& run) {
         "to {:.2f}, holds zero; {}.",
         fees ? "earns clearly the most" : "costs clearly the least", names[best].name, names[second].name,
         difference.interval.mean, run.currency, difference.simultaneous.low, difference.simultaneous.high,
-        std::isfinite(needed) ? fmt::format("about {:.0f} replicates would separate them, {:.0f} more", needed,
-                                            std::max(0.0, needed - static_cast<double>(replicates)))
-                              : std::string("they do not differ in any season"));
+        !std::isfinite(needed) ? std::string("they do not differ in any season")
+        : needed > static_cast<double>(replicates)
+            ? fmt::format("about {:.0f} replicates would separate them, {:.0f} more", needed,
+                          needed - static_cast<double>(replicates))
+            : std::string("more replicates may separate them"));
   }
   bool const same_fees = std::all_of(revenues.begin(), revenues.end(), [&](auto const& r) { return r == revenues[0]; });
   if (fees && same_fees && zero(of_all("lost_customers"))) {

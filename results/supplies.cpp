@@ -97,6 +97,13 @@ std::vector<double> safe_cumulative(Samples const& cumulative) {
   }
 }
 
+/// The largest entry of each season.
+std::vector<double> largest_of(Samples const& seasons) {
+  std::vector<double> largest;
+  for (auto const& season : seasons) largest.push_back(*std::max_element(season.begin(), season.end()));
+  return largest;
+}
+
 /// The largest use in any `window` days in a row.
 double largest_window(std::vector<double> const& daily, std::size_t window) {
   double sum = 0.0, largest = 0.0;
@@ -142,7 +149,7 @@ class Planner {
       if (supply != run_.supplies.end()) add_material(*supply, source);
     }
     plan_.largest_van_day_kg =
-        visits_.lines.empty() ? Quantiles{no_number, no_number, no_number} : quantiles_of(largest_van_days());
+        visits_.lines.empty() ? Quantiles{no_number, no_number, no_number} : quantiles_of(largest_of(van_days_));
     add_months();
     add_weeks();
     return std::move(plan_);
@@ -225,19 +232,25 @@ class Planner {
     }
     material.reorder_level = no_number;
     material.short_visits = {no_number, no_number, no_number};
+    material.van_load = no_number;
     if (!visits_.lines.empty()) {
       std::vector<double> short_visits(replicates_.size(), 0.0);
       for (std::size_t i = 0; i < visits_.lines.size(); ++i) {
         if (sim::has(visits_.shortages[i], source.shortage)) short_visits[visits_.replicate[i]] += 1.0;
       }
       material.short_visits = quantiles_of(short_visits);
+      material.ever_short = *std::max_element(short_visits.begin(), short_visits.end()) > 0.0;
       auto const used = used_at_visits(source);
-      Samples daily(replicates_.size(), std::vector<double>(static_cast<std::size_t>(run_.days), 0.0));
+      auto const days = static_cast<std::size_t>(run_.days);
+      Samples daily(replicates_.size(), std::vector<double>(days, 0.0));
+      Samples of_van(replicates_.size(), std::vector<double>(van_days_.front().size(), 0.0));
       for (std::size_t i = 0; i < used.size(); ++i) {
+        std::size_t const van_and_day = visits_.technician[i] * days + visits_.day[i];
         daily[visits_.replicate[i]][visits_.day[i]] += used[i];
-        van_days_[visits_.replicate[i]][visits_.technician[i] * static_cast<std::size_t>(run_.days) + visits_.day[i]] +=
-            used[i] * supply.mass_per_unit_kg;
+        of_van[visits_.replicate[i]][van_and_day] += used[i];
+        van_days_[visits_.replicate[i]][van_and_day] += used[i] * supply.mass_per_unit_kg;
       }
+      material.van_load = safe_level(largest_of(of_van));
       // An order placed in the evening arrives after the lead time's days; until then stock only falls.
       auto const window = static_cast<std::size_t>(std::ceil(supply.lead_time_d)) + 1;
       std::vector<double> largest;
@@ -251,12 +264,6 @@ class Planner {
       }
     }
     plan_.materials.push_back(std::move(material));
-  }
-
-  [[nodiscard]] std::vector<double> largest_van_days() const {
-    std::vector<double> largest;
-    for (auto const& season : van_days_) largest.push_back(*std::max_element(season.begin(), season.end()));
-    return largest;
   }
 
   /// Hours that a technician has on one day.

@@ -37,6 +37,8 @@ struct MaterialPlan {
                                // seasons; NaN without a visit log
   double season_cost = 0.0;    // median, currency
   Quantiles short_visits;      // of the season, that lacked it; NaN without a visit log
+  bool ever_short = false;     // in any season
+  double van_load = 0.0;       // the most that one van gives out on a day; more with chance `stock_out_share` a season
 };
 
 struct MonthWork {

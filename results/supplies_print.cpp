@@ -103,20 +103,21 @@ std::string orders_table(SuppliesPlan const& plan) {
 }
 
 std::string stock_table(SuppliesPlan const& plan) {
-  std::vector<std::vector<std::string>> rows = {{"material", "stock for the season", "packs", "reorder at",
-                                                 "lead time, d", "visits short of it",
+  std::vector<std::vector<std::string>> rows = {{"material", "stock for the season", "packs", "reorder at", "packs",
+                                                 "one van's day", "packs", "lead time, d", "visits short of it",
                                                  "median need costs, " + plan.run.currency}};
   for (auto const& material : plan.materials) {
     auto const scale = scale_of(material.supply.units, plan.units);
-    rows.push_back({words_of(material.supply.name),
-                    fmt::format("{} {}", number_text(material.season_stock * scale.factor, 0), scale.units),
-                    fmt::format("{:.0f}", packs_for(material.season_stock, material.supply)),
-                    std::isnan(material.reorder_level)
-                        ? "-"
-                        : fmt::format("{} {}", number_text(material.reorder_level * scale.factor, 0), scale.units),
-                    number_text(material.supply.lead_time_d, 0),
-                    std::isnan(material.short_visits.p50) ? "-" : range_text(material.short_visits, 1.0),
-                    number_text(material.season_cost, 0)});
+    auto row = std::vector<std::string>{words_of(material.supply.name)};
+    for (double const amount : {material.season_stock, material.reorder_level, material.van_load}) {
+      bool const known = !std::isnan(amount);
+      row.push_back(known ? fmt::format("{} {}", number_text(amount * scale.factor, 0), scale.units) : "-");
+      row.push_back(known ? fmt::format("{:.0f}", packs_for(amount, material.supply)) : "-");
+    }
+    row.push_back(number_text(material.supply.lead_time_d, 0));
+    row.push_back(std::isnan(material.short_visits.p50) ? "-" : range_text(material.short_visits, 1.0));
+    row.push_back(number_text(material.season_cost, 0));
+    rows.push_back(std::move(row));
   }
   return table_text(rows);
 }
@@ -181,8 +182,10 @@ std::string supplies_text(SuppliesPlan const& plan) {
       fmt::format("\norders after stock in hand: each material runs out in at most {:.0f} % of seasons like these\n",
                   100.0 * stock_out_share) +
       orders_table(plan);
-  text += fmt::format("\nstock of each material that runs out in at most {:.0f} % of seasons like these\n",
-                      100.0 * stock_out_share) +
+  text += fmt::format(
+              "\nstock of each material in the depot, and on one van for a day, that runs out in at most {:.0f} % of "
+              "seasons like these\n",
+              100.0 * stock_out_share) +
           stock_table(plan);
   text += "\nwork of the fleet by month: median (P10 to P90)\n" + work_table(plan);
   text += "\nbusiest weeks of the fleet: median (P10 to P90)\n" + weeks_table(plan);
@@ -203,13 +206,14 @@ std::string supplies_text(SuppliesPlan const& plan) {
             "\n";
   }
   bool const short_of_some = std::any_of(plan.materials.begin(), plan.materials.end(),
-                                         [](auto const& material) { return material.short_visits.p90 > 0.0; });
+                                         [](auto const& material) { return material.ever_short; });
   if (short_of_some) {
     text += "\n" +
             wrapped(
-                "Some visits lacked a supply: the tables show what was used, which is less than what was wanted. To "
-                "size the stock, run the scenario without its limits (no ..._in_stock and ..._on_van, many cells) "
-                "and read this plan again.") +
+                "Some visits lacked a supply, because the depot or their own van had run out of it: the tables show "
+                "what was used, which is less than what was wanted. To size both, run the scenario without its "
+                "limits (no ..._in_stock and ..._on_van, many cells) and read this plan again: the season's stock "
+                "and the reorder level are the depot's, one van's day is what a van should hold.") +
             "\n";
   }
   return text + "\n" +
@@ -243,6 +247,7 @@ std::string supplies_csv(SuppliesPlan const& plan) {
     spread(name, "season", "need", scale.units, material.season, scale.factor);
     single(name, "season", "safe_stock", scale.units, material.season_stock * scale.factor, "");
     single(name, "season", "reorder_level", scale.units, material.reorder_level * scale.factor, "");
+    single(name, "season", "van_load", scale.units, material.van_load * scale.factor, "");
     spread(name, "season", "short_visits", "1", material.short_visits, 1.0);
     single(name, "season", "cost", plan.run.currency, material.season_cost, "");
   }
@@ -302,6 +307,7 @@ std::string supplies_json(SuppliesPlan const& plan) {
                             {"season", quantiles_json(material.season, scale.factor)},
                             {"safe_stock", number(material.season_stock * scale.factor)},
                             {"reorder_level", number(material.reorder_level * scale.factor)},
+                            {"van_load", number(material.van_load * scale.factor)},
                             {"season_cost", number(material.season_cost)},
                             {"short_visits", quantiles_json(material.short_visits)},
                             {"months", nlohmann::json::array()}};

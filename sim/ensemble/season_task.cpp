@@ -79,6 +79,7 @@ SeasonTask::SeasonTask(Prepared const& prepared, TaskId task, SeasonWeather cons
       controls.counted[slot.lane] = 0.0;
       controls.cell_powered[slot.lane] = 0.0;
       controls.lines_protected[slot.lane] = policy_.year.how == Closing::drain_lines ? 1.0 : 0.0;
+      if (policy_.year.how != Closing::bypass_only) controls.pump_hours[slot.lane] = 0.0;
     }
   }
   result_.policy = task.policy;

@@ -12,14 +12,14 @@ constexpr double crumb = 1e-9;  // of a pack: rounding, not a rest
 }  // namespace
 
 Stores::Stores(Supplies const& supplies, std::size_t vans) : supplies_(supplies) {
-  MaterialAmounts loaded{};
+  MaterialAmounts on_board{};
   for (std::size_t m = 0; m < material_count; ++m) {
     MaterialSupply const& supply = supplies.materials[m];
     limited_ = limited_ || supply.limited();
-    loaded[m] = supply.limited() ? supply.van_packs() * supply.pack : std::numeric_limits<double>::infinity();
+    on_board[m] = supply.limited() ? 0.0 : std::numeric_limits<double>::infinity();
     depot_.emplace_back(supply.packs_in_stock.value_or(std::numeric_limits<int>::max()), supply.lead_days);
   }
-  on_van_.assign(vans, loaded);
+  on_van_.assign(vans, on_board);
 }
 
 void Stores::receive(int day) {
@@ -36,7 +36,7 @@ void Stores::load(std::vector<std::size_t> const& vans) {
       loading = false;
       for (std::size_t const van : vans) {
         double& amount = on_van_[van][m];
-        if (amount + supply.pack > full + crumb * supply.pack || (!endless && depot_[m].take(1) == 0)) continue;
+        if (amount > full - crumb * supply.pack || (!endless && depot_[m].take(1) == 0)) continue;
         amount += supply.pack;
         loading = true;
       }

@@ -8,9 +8,9 @@
 
 namespace brinecast::sim {
 
-/// Vans start the season loaded. They load whole packs, as many as fit under what a van is loaded up to, so that an
-/// opened one stays; the depot orders in the evening (s, S): once depot and orders hold no more than the reorder level,
-/// so many whole lots that they hold the season's first stock again or more.
+/// Vans load whole packs until they hold as much as a van is loaded up to, so that an opened one stays; all load out of
+/// the one depot. It orders in the evening (s, S): once depot and orders hold no more than the reorder level, so many
+/// whole lots that they hold the season's first stock again or more.
 class Stores {
  public:
   Stores(Supplies const& supplies, std::size_t vans);

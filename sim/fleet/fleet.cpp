@@ -228,6 +228,8 @@ Fleet make_fleet(Scenario const& scenario, std::uint64_t seed, std::uint32_t rep
       controls.open[lane] = 1.0;
       controls.counted[lane] = 1.0;
       set_water(block, lane, pool, settings);
+      // What the display shows until the pump first runs: the water as the sensor's gain has it.
+      block.state.unit_salt_kg_per_m3[lane] = block.traits.sensor_gain[lane] * pool.start.salt_kg_per_m3;
       pad_block(block, used);
     }
   }

@@ -53,8 +53,9 @@ std::uint32_t cleaning_due(RuleInputs const& in, PoolRecord const& record, int s
   if (operating_h(record, in.readings) >= record.cell_cleaned_h + cell.clean_every_operating_h) {
     rules |= bit(FiredRule::cleaned_by_operating_hours);
   }
-  if (in.readings.cell_voltage_V && record.clean_voltage_V > 0.0 &&
-      *in.readings.cell_voltage_V >= record.clean_voltage_V * (1.0 + cell.clean_at_voltage_rise)) {
+  if (auto const voltage_V = comparable_voltage_V(record, in.readings);
+      voltage_V && record.clean_voltage_V > 0.0 &&
+      *voltage_V >= record.clean_voltage_V * (1.0 + cell.clean_at_voltage_rise)) {
     rules |= bit(FiredRule::cleaned_by_voltage);
   }
   if (cell.clean_after_saturated_visits > 0 && saturated_visits >= cell.clean_after_saturated_visits) {
@@ -187,8 +188,8 @@ void care_for_cell(RuleInputs const& in, PoolRecord& record, VisitDecision& deci
   }
   if (rules != 0) {
     clean(in, record, decision, rules);
-  } else if (in.readings.cell_voltage_V && record.clean_voltage_V == 0.0) {
-    record.clean_voltage_V = *in.readings.cell_voltage_V;
+  } else if (record.clean_voltage_V == 0.0) {
+    record.clean_voltage_V = comparable_voltage_V(record, in.readings).value_or(0.0);
   }
 }
 

@@ -1,6 +1,7 @@
 #include "sim/policy/decide.hpp"
 
 #include <algorithm>
+#include <limits>
 
 #include "sim/policy/rules.hpp"
 #include "sim/policy/schedule.hpp"
@@ -9,6 +10,8 @@
 namespace brinecast::sim {
 
 namespace {
+
+constexpr double no_expectation = std::numeric_limits<double>::quiet_NaN();
 
 /// Steady visits stretch the interval, drift shrinks it.
 void adapt_interval(RuleInputs const& in, PoolRecord& record, VisitDecision& decision) {
@@ -120,7 +123,7 @@ VisitDecision decide(PolicySpec const& policy, Pool const& pool, PoolRecord& rec
   if (has(visit.reasons, VisitReason::closing)) {
     close_pool(in, record, decision);
   } else if (record.stage == PoolStage::closed && !has(visit.reasons, VisitReason::opening)) {
-    keep_up(in, record, decision);
+    clear_debris(in, record, decision);
   } else {
     if (has(visit.reasons, VisitReason::opening)) open_pool(in, record, decision);
     dose_salt(in, record, decision);
@@ -135,7 +138,8 @@ VisitDecision decide(PolicySpec const& policy, Pool const& pool, PoolRecord& rec
   adapt_interval(in, record, decision);
   note_visit(policy, pool, record, visit.today, visit.reasons);
   record.cell_operating_h = readings.cell_operating_h.value_or(record.cell_operating_h);
-  decision.expected_free_chlorine_kg_per_m3 = record.expected_free_chlorine_kg_per_m3;
+  decision.expected_free_chlorine_kg_per_m3 =
+      record.stage == PoolStage::closed ? no_expectation : record.expected_free_chlorine_kg_per_m3;
   decision.expected_salt_kg_per_m3 = record.expected_salt_kg_per_m3;
   decision.actions.service_s = work_s(in, decision);
   return decision;

@@ -21,7 +21,7 @@ struct VisitDecision {
   std::uint32_t tasks = 0;                        // VisitTask bits
   std::uint32_t rules = 0;                        // FiredRule bits
   std::uint32_t shortages = 0;                    // Shortage bits
-  double expected_free_chlorine_kg_per_m3 = 0.0;  // at the next visit
+  double expected_free_chlorine_kg_per_m3 = 0.0;  // at the next visit; NaN for a closed pool
   double expected_salt_kg_per_m3 = 0.0;
 
   void did(VisitTask task) { tasks |= bit(task); }

@@ -54,7 +54,7 @@ struct PoolRecord {
   double cell_cleaned_h = 0.0;
   double cell_inspected_day = 0.0;
   double cell_inspected_h = 0.0;
-  double clean_voltage_V = 0.0;  // first reading after a cleaning; 0 unknown
+  double clean_voltage_V = 0.0;  // first after a cleaning, as comparable_voltage_V has it; 0 unknown
   int saturated_visits = 0;
   int lamp_visits = 0;          // in a row with the check-cell lamp lit and no cause found
   double lamp_since_day = 0.0;  // of the first of them

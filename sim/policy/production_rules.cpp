@@ -154,7 +154,9 @@ void set_production(RuleInputs const& in, PoolRecord& record, VisitDecision& dec
   double const liquid = decision.actions.liquid_chlorine_kg / in.pool.water_volume_m3;
   double const decay = record.decay_per_day > 0.0 ? record.decay_per_day : first_guess_decay_per_day;
   double const now = last_or(record, Measured::free_chlorine, target) + liquid;
-  double const output = record.cell_powered ? record.output_setting : 0.0;
+  bool const cold = last_or(record, Measured::water_temperature, never) < production.cold_water_K;
+  double const output =
+      record.cell_powered && !cold ? record.output_setting : 0.0;  // a unit does not follow in the cold
   record.free_chlorine_after_kg_per_m3 = now;
   record.expected_free_chlorine_kg_per_m3 = expected_free_chlorine_kg_per_m3(
       now, output * rated_production_kg_per_m3_d(in.pool, record.pump_hours_per_day), decay, interval_d);

@@ -25,6 +25,8 @@ void boost_chlorine(RuleInputs const& in, PoolRecord const& record, VisitDecisio
 void care_for_cell(RuleInputs const& in, PoolRecord& record, VisitDecision& decision);
 /// Output setting and pump hours; learns the decay of free chlorine.
 void set_production(RuleInputs const& in, PoolRecord& record, VisitDecision& decision);
+/// Debris, when it is due; all that is done to the water of a closed pool.
+void clear_debris(RuleInputs const& in, PoolRecord& record, VisitDecision& decision);
 /// Backwash, debris, level.
 void keep_up(RuleInputs const& in, PoolRecord& record, VisitDecision& decision);
 
@@ -35,6 +37,10 @@ bool water_is_balanced(PolicySpec const& policy, PoolRecord const& record);
 /// Hydrochloric acid that brings the water from the pH read to the wanted one, mol/m3, with the card's temperature,
 /// salt, calcium and cyanuric acid.
 double acid_to_reach_ph_mol_per_m3(PoolRecord const& record, double ph, double alkalinity_mol_per_m3, double wanted_ph);
+
+/// The voltage read, brought to water of 25 degC and usual salt: the part that the water's resistance makes goes with
+/// its conductivity (models/cell/voltage.hpp), which a cold or dilute water lowers as scale does. Empty when not read.
+std::optional<double> comparable_voltage_V(PoolRecord const& record, WaterReadings const& readings);
 
 /// Saturation index from the readings and the card; empty while pH, alkalinity or calcium was never read.
 std::optional<double> saturation_index_of(PoolRecord const& record);

@@ -167,7 +167,7 @@ double read_with_error(ReadingError const& error, double truth, DrawKey const& k
     value += sd * normal_draw(key);
   }
   if (error.step > 0.0) value = std::round(value / error.step) * error.step;
-  return std::max(value, 0.0);
+  return std::max(0.0, value);  // in this order, so that -0 becomes 0
 }
 
 void measure(TestSpec const& tests, TestPlan const& plan, TrueWater const& truth, DrawKey key,

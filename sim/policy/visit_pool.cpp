@@ -13,9 +13,9 @@ Visit visit_pool(PolicySpec const& policy, Pool const& pool, FillWater const& fi
   key.purpose = Purpose::test_error;
   Visit visit;
   visit.readings = look(truth);
-  // The display costs a glance; what it shows can call for a salt test.
+  // The display costs a glance; what it shows can call for a salt test. That of a closed pool is dark.
   TestPlan display;
-  display[Measured::unit_salt] = policy.tests[Measured::unit_salt].method;
+  if (record.stage != PoolStage::closed) display[Measured::unit_salt] = policy.tests[Measured::unit_salt].method;
   measure(policy.tests, display, truth, key, visit.readings);
   visit.tests = plan_tests(policy, record, visit.readings, today, reasons);
   measure(policy.tests, visit.tests, truth, key, visit.readings);

@@ -56,7 +56,7 @@ constexpr std::array<std::string_view, fired_rule_count> rule_words = {
 };
 
 constexpr std::array<std::string_view, shortage_count> shortage_words = {
-    "no spare cell left: ordered",
+    "no spare cell left",
     "too little salt on the van",
     "too little acid on the van",
     "too little bicarbonate on the van",

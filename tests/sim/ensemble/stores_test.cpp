@@ -35,26 +35,27 @@ TEST_CASE("what a scenario does not limit is endless", "[sim][ensemble][unit]") 
   for (double const amount : stores.on_van(0)) CHECK(std::isinf(amount));
 }
 
-TEST_CASE("a van loads whole packs and keeps its opened one", "[sim][ensemble][unit]") {
+TEST_CASE("a van loads whole packs until it holds its load, and keeps its opened one", "[sim][ensemble][unit]") {
   Supplies const supplies = salt_supplies(100, 4);
   Stores stores(supplies, 1);
   REQUIRE(stores.limited());
   CHECK(std::isinf(stores.on_van(0)[acid]));
+  CHECK(stores.on_van(0)[salt] == 0.0);
+  stores.load({0});
   CHECK(stores.on_van(0)[salt] == 80.0);
   stores.use(0, salt_of(30.0));
   CHECK(stores.on_van(0)[salt] == 50.0);
   stores.load({0});
-  CHECK(stores.on_van(0)[salt] == 70.0);  // a second bag would not fit under four
-  stores.use(0, salt_of(70.0));
-  CHECK(stores.on_van(0)[salt] == 0.0);
+  CHECK(stores.on_van(0)[salt] == 90.0);  // one bag is open
   stores.load({0});
-  CHECK(stores.on_van(0)[salt] == 80.0);
+  CHECK(stores.on_van(0)[salt] == 90.0);
+  stores.use(0, salt_of(90.0));
+  CHECK(stores.on_van(0)[salt] == 0.0);
 }
 
 TEST_CASE("scarce packs are shared in turn among the vans that go out", "[sim][ensemble][unit]") {
   Supplies const supplies = salt_supplies(5, 4);
   Stores stores(supplies, 3);
-  for (std::size_t van = 0; van < 3; ++van) stores.use(van, salt_of(80.0));
   stores.load({0, 2});
   CHECK(stores.on_van(0)[salt] == 60.0);
   CHECK(stores.on_van(1)[salt] == 0.0);
@@ -62,22 +63,24 @@ TEST_CASE("scarce packs are shared in turn among the vans that go out", "[sim][e
 }
 
 TEST_CASE("the depot orders whole lots once it is down to the reorder level, and not twice", "[sim][ensemble][unit]") {
-  Supplies supplies = salt_supplies(12, 7);
+  Supplies supplies = salt_supplies(19, 7);
   SECTION("at half by default") {}
-  SECTION("at a stated level") { supplies[Material::salt].reorder_at = 6; }
+  SECTION("at a stated level") { supplies[Material::salt].reorder_at = 9; }
   Stores stores(supplies, 1);
-  stores.use(0, salt_of(5 * 20.0));
   stores.load({0});
-  stores.order(0);  // seven left: nothing is ordered
-  stores.use(0, salt_of(20.0));
+  stores.order(0);  // twelve left: nothing is ordered
+  stores.use(0, salt_of(3 * 20.0));
   stores.load({0});
-  stores.order(1);  // six left: a lot of ten
+  stores.order(1);  // nine left: a lot of ten
   stores.order(1);
   stores.use(0, salt_of(140.0));
   stores.receive(3);
   stores.load({0});
-  CHECK(stores.on_van(0)[salt] == 120.0);
-  stores.use(0, salt_of(120.0));
+  CHECK(stores.on_van(0)[salt] == 140.0);
+  stores.use(0, salt_of(140.0));
+  stores.load({0});
+  CHECK(stores.on_van(0)[salt] == 40.0);  // the last two
+  stores.use(0, salt_of(40.0));
   stores.receive(4);
   stores.load({0});
   CHECK(stores.on_van(0)[salt] == 140.0);

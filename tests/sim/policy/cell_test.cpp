@@ -1,5 +1,7 @@
 #include <catch2/catch.hpp>
 
+#include "models/cell/voltage.hpp"
+#include "models/water/conductivity.hpp"
 #include "one_pool.hpp"
 
 namespace brinecast::sim {
@@ -75,6 +77,37 @@ TEST_CASE("each cleaning rule alone cleans the cell, and without it the cell is 
     CHECK(cleaned == armed);
     if (armed && baths(visit) > 0) CHECK(has(visit.decision.rules, rule.rule));
   }
+}
+
+TEST_CASE("cold or dilute water raises the voltage and does not pass for scale", "[sim][policy][unit]") {
+  OnePool one;
+  one.policy.tests[Measured::cell_voltage] = {TestMethod::meter, 0.0};
+  one.policy.tests[Measured::salt] = {TestMethod::meter, 0.0};
+  one.policy.tests[Measured::water_temperature] = {TestMethod::meter, 0.0};
+  one.policy.cell.clean_at_voltage_rise = 0.05;
+  one.policy.cell.replace_failed = false;
+  // The voltage of a clean cell and of one whose plates are covered by a quarter, models/cell/voltage.hpp.
+  auto const set_water = [&one](double temperature_K, double salt_kg_per_m3, double covered) {
+    one.truth.water_temperature_K = temperature_K;
+    one.truth.salt_kg_per_m3 = one.truth.unit_salt_kg_per_m3 = salt_kg_per_m3;
+    one.truth.cell_voltage_V = models::cell_voltage_V<double>(
+        {.conductivity_S_per_m =
+             models::conductivity_S_per_m<double>({.salt_kg_per_m3 = salt_kg_per_m3,
+                                                   .calcium_mol_per_m3 = one.truth.calcium_mol_per_m3,
+                                                   .alkalinity_mol_per_m3 = one.truth.alkalinity_mol_per_m3,
+                                                   .temperature_K = temperature_K}),
+         .share_covered = covered,
+         .coating_left = 1.0},
+        models::Parameters{});
+    return one.truth.cell_voltage_V;
+  };
+  double const warm_V = set_water(301.15, 3.4, 0.0);
+  one.visit_after(7);
+  double const cold_V = set_water(287.15, 2.9, 0.0);
+  REQUIRE(cold_V > 1.05 * warm_V);
+  CHECK_FALSE(has(one.visit_after(14).decision.rules, FiredRule::cleaned_by_voltage));
+  REQUIRE(set_water(301.15, 3.4, 0.25) < cold_V);
+  CHECK(has(one.visit_after(14).decision.rules, FiredRule::cleaned_by_voltage));
 }
 
 TEST_CASE("a cell gets the baths for which the van holds acid; without one it waits for the next visit",

@@ -64,8 +64,17 @@ TEST_CASE("a closed pool is only watched, at its interval", "[sim][policy][unit]
   CHECK(one.reasons() == bit(VisitReason::winter_watch));
   Visit const watch = one.visit(bit(VisitReason::winter_watch));
   CHECK_FALSE(watch.readings.ph);
+  CHECK_FALSE(watch.readings.unit_salt_kg_per_m3);  // the display is dark
   CHECK(watch.decision.actions.salt_kg == 0.0);
   CHECK(one.reasons() == 0);
+  // Backwash and level wait for the opening, however long they have been due.
+  one.pool.automatic_refill = false;
+  one.truth.level_below_normal_m = 0.5;
+  one.pass_days(100);
+  Visit const late = one.visit(bit(VisitReason::winter_watch));
+  CHECK(late.decision.actions.backwash_m3 == 0.0);
+  CHECK_FALSE(late.decision.actions.refill_to_normal);
+  CHECK(late.decision.actions.debris_removed_share > 0.0);
 }
 
 TEST_CASE("a season that begins between closing and opening finds the pool closed and opens it on its date",

@@ -197,5 +197,19 @@ TEST_CASE("powering the unit before the water is balanced scales the cell", "[si
   CHECK(none.high < 0.02 * scale.mean);
 }
 
+TEST_CASE("a remote reading before the pump first runs sees the water that is there", "[sim][seasons][unit]") {
+  PolicySpec policy;
+  policy.visits.remote.used = true;
+  policy.visits.remote.free_chlorine_below_kg_per_m3 = 0.0;
+  policy.visits.remote.free_chlorine_above_kg_per_m3 = 1.0;
+  policy.visits.remote.ph_below = 1.0;
+  policy.visits.remote.ph_above = 14.0;
+  policy.visits.remote.salt_below_kg_per_m3 = 1.0;  // far from any pool of the fleet
+  auto const care = seasons({{"days", "7"}}, policy, 1);
+  CHECK(sum(care, &PoolTally::remote_readings) > 0.0);
+  CHECK(count_visits(care, [](VisitRecord const& visit) { return has(visit.reasons, VisitReason::remote_reading); }) ==
+        0);
+}
+
 }  // namespace
 }  // namespace brinecast::sim

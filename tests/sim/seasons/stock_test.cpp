@@ -64,10 +64,10 @@ TEST_CASE("vans that run out of salt leave pools short of it, and the season tak
   scarce["supplies"] = "salt_bag = \"20 kg\"\nsalt_in_stock = 10\nsalt_on_van = 3\nsalt_lead_time = \"366 d\"";
   auto const endless = seasons(plenty, PolicySpec{}, 1);
   auto const short_of_salt = seasons(scarce, PolicySpec{}, 1);
-  double const there_kg = (10 + 2 * 3) * 20.0;
+  double const there_kg = 10 * 20.0;
   REQUIRE(sum(endless, &PoolTally::salt_added) > 2.0 * there_kg);
   CHECK(sum(endless, &PoolTally::shortages) == 0.0);
-  CHECK(sum(short_of_salt, &PoolTally::salt_added) == Approx(there_kg).epsilon(0.1));
+  CHECK(sum(short_of_salt, &PoolTally::salt_added) == Approx(there_kg));
   CHECK(sum(short_of_salt, &PoolTally::salt_added) < there_kg * (1.0 + 1e-9));
   CHECK(count_visits(short_of_salt, [](VisitRecord const& visit) { return has(visit.shortages, Shortage::salt); }) ==
         sum(short_of_salt, &PoolTally::shortages));
@@ -76,12 +76,12 @@ TEST_CASE("vans that run out of salt leave pools short of it, and the season tak
   scarce["supplies"] = "salt_bag = \"20 kg\"\nsalt_in_stock = 10\nsalt_on_van = 3\nsalt_lead_time = \"2 d\"";
   auto const restored = seasons(scarce, PolicySpec{}, 1);
   CHECK(sum(restored, &PoolTally::salt_added) > 2.0 * there_kg);
-  // No van gives more in a day than it holds in the morning.
+  // No van gives more in a day than it can hold in the morning: three bags, and less than one that is open.
   std::map<std::pair<std::uint32_t, int>, double> of_van_and_day;
   for (VisitRecord const& visit : restored[0].visits) {
     of_van_and_day[{visit.technician, static_cast<int>(visit.time_s / 86400.0)}] += visit.salt_added;
   }
-  for (auto const& [van_and_day, salt_kg] : of_van_and_day) CHECK(salt_kg < 60.0 * (1.0 + 1e-6));
+  for (auto const& [van_and_day, salt_kg] : of_van_and_day) CHECK(salt_kg < 80.0);
 }
 
 struct Scarce {
