@@ -5,6 +5,7 @@
 #include <cstdlib>
 #include <string_view>
 
+#include "sim/scenario/limits.hpp"
 #include "sim/scenario/read_pools.hpp"
 
 // NOLINTNEXTLINE: the name is libFuzzer's

@@ -40,11 +40,14 @@ def assert_same(a, b):
 
 def check_kills(folder, whole):
     random.seed(1)  # the moments still differ with the machine's load
+    started = time.monotonic()
+    assert run(folder / "slow.h5", "--slow", "3").returncode == 0
+    whole_s = time.monotonic() - started
     resumed = finished_before = 0
     for number in range(KILLS):
         path = folder / f"killed-{number}.h5"
         process = subprocess.Popen([WRITER, path, *SIZE, "--slow", "3"], stdout=subprocess.DEVNULL)
-        time.sleep(random.uniform(0.01, 0.35))
+        time.sleep(random.uniform(0.01, whole_s))
         process.kill()
         killed = process.wait() == -signal.SIGKILL
         finished_before += not killed
@@ -52,7 +55,7 @@ def check_kills(folder, whole):
             # A second kill during the resumed run, sometimes.
             if number % 3 == 0:
                 process = subprocess.Popen([WRITER, path, *SIZE, "--slow", "2", "--resume"], stdout=subprocess.DEVNULL)
-                time.sleep(random.uniform(0.01, 0.2))
+                time.sleep(random.uniform(0.01, 0.6 * whole_s))
                 process.kill()
                 process.wait()
             result = run(path, "--resume")
