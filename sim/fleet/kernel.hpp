@@ -217,10 +217,16 @@ class PoolHour {
   /// Rain, overflow, leak, splash, evaporation and refill, with everything that the water carries along.
   void move_water() {
     using namespace models;
-    Lanes const temperature_above_zero_K = heat_J_ * inverse_volume_ * (1.0 / heat_capacity_J_per_m3_K);
+    auto const heat_of = [](Lanes water_m3, Lanes above_zero_K) {
+      return water_m3 * above_zero_K * heat_capacity_J_per_m3_K;
+    };
     Lanes const rain_m3 = weather_.rain_m * get(traits_.catchment_area_m2);
     RainOutcome<Lanes> const rain = collect_rain<Lanes>(
         {.water_volume_m3 = volume_m3_, .rain_volume_m3 = rain_m3, .rim_volume_m3 = get(traits_.rim_volume_m3)});
+    // What flows over is mixed as what is dissolved in it: it takes its share of the warmth above the rain's.
+    Lanes const rain_above_zero_K = weather_.rain_temperature_K - celsius_zero_K;
+    Lanes const overflow_J = heat_of(rain.overflow_m3, rain_above_zero_K) +
+                             (heat_J_ - heat_of(volume_m3_, rain_above_zero_K)) * (1.0 - rain.share_kept);
     Lanes const leaked_m3 = leak_m3_per_s<Lanes>({.leak_at_normal_level_m3_per_s = get(traits_.leak_m3_per_s),
                                                   .water_volume_m3 = volume_m3_,
                                                   .normal_volume_m3 = get(traits_.normal_volume_m3)}) *
@@ -229,7 +235,8 @@ class PoolHour {
     Lanes const after_rain_m3 = volume_m3_ + rain_m3 - rain.overflow_m3;
     Lanes const lost_m3 =
         min(leaked_m3 + splashed_m3, 0.5 * max(after_rain_m3 - evaporated_m3_ - puddle_m3_, Lanes(0.0)));
-    Lanes const lost_share = lost_m3 / after_rain_m3;
+    Lanes const inverse_after_rain = 1.0 / after_rain_m3;
+    Lanes const lost_share = lost_m3 * inverse_after_rain;
     Lanes const kept = rain.share_kept * (1.0 - lost_share);
     Lanes const gone = 1.0 - kept;
     Lanes const scale_of_losses = lost_m3 / max(leaked_m3 + splashed_m3, Lanes(1e-300));
@@ -245,12 +252,9 @@ class PoolHour {
     add(books_.evaporation_m3, evaporated_m3_);
     add(books_.refill_m3, refill_m3);
 
-    auto const heat_of = [](Lanes water_m3, Lanes above_zero_K) {
-      return water_m3 * above_zero_K * heat_capacity_J_per_m3_K;
-    };
-    Lanes const carried_J = heat_of(rain_m3, weather_.rain_temperature_K - celsius_zero_K) +
-                            heat_of(refill_m3, get(traits_.fill_temperature_K) - celsius_zero_K) -
-                            heat_of(rain.overflow_m3 + lost_m3 + evaporated_m3_, temperature_above_zero_K);
+    Lanes const by_rain_J = heat_of(rain_m3, rain_above_zero_K) - overflow_J;
+    Lanes const lost_J = (heat_J_ + by_rain_J) * ((lost_m3 + evaporated_m3_) * inverse_after_rain);
+    Lanes const carried_J = by_rain_J - lost_J + heat_of(refill_m3, get(traits_.fill_temperature_K) - celsius_zero_K);
     heat_J_ += carried_J;
     add(books_.water_heat_J, carried_J);
 

@@ -273,9 +273,7 @@ class Pools:
     def move_water(self, weather):
         w, s, tr, b, p = self.w, self.state, self.traits, self.books, self.p
         step = self.settings.step_s
-        above, overflow, t, after_rain, leaked, splashed, losses = w.a, w.b, w.c, w.d, w.e, w.f, w.g
-        mul(s.water_volume_m3, J_PER_M3_K, above)
-        div(s.heat_J, above, above)
+        by_rain, overflow, t, after_rain, leaked, splashed, losses = w.a, w.b, w.c, w.d, w.e, w.f, w.g
         mul(tr.catchment_area_m2, weather.rain_m, w.rain)
         add(s.water_volume_m3, w.rain, overflow)
         overflow -= tr.rim_volume_m3
@@ -285,6 +283,15 @@ class Pools:
         div(overflow, t, w.kept)
         np.negative(w.kept, w.kept)
         exp(w.kept, w.kept)
+        # Heat by rain and overflow, which takes its share of the warmth above the rain's.
+        rain_J_per_m3 = (weather.rain_temperature_K - ZERO_C) * J_PER_M3_K
+        mul(s.water_volume_m3, rain_J_per_m3, t)
+        sub(s.heat_J, t, t)
+        sub(w.kept, 1.0, by_rain)
+        by_rain *= t
+        sub(w.rain, overflow, t)
+        t *= rain_J_per_m3
+        by_rain += t
         maximum(s.water_volume_m3, 0.0, leaked)
         leaked /= tr.normal_volume_m3
         sqrt(leaked, leaked)
@@ -325,15 +332,15 @@ class Pools:
         s.water_volume_m3[:] = w.volume
         # Heat that the water carries.
         carried = w.f
-        overflow += w.lost
-        overflow += w.evaporated
-        overflow *= above
-        mul(w.rain, weather.rain_temperature_K - ZERO_C, carried)
-        carried -= overflow
+        add(w.lost, w.evaporated, t)
+        t /= after_rain
+        add(s.heat_J, by_rain, carried)
+        t *= carried
+        sub(by_rain, t, carried)
         sub(tr.fill_temperature_K, ZERO_C, t)
         t *= w.refill
+        t *= J_PER_M3_K
         carried += t
-        carried *= J_PER_M3_K
         s.heat_J += carried
         b.water_heat_J += carried
 

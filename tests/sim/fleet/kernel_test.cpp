@@ -212,5 +212,21 @@ TEST_CASE("rain lowers the salt once the pool is full, evaporation and electroly
   CHECK(much_rain < some_rain);
 }
 
+TEST_CASE("a cloudburst larger than the pool leaves the rain's water in it, as cold and as fresh",
+          "[sim][fleet][unit]") {
+  Scenario const scenario = varied_pools(8);
+  auto const settings = kernel_settings(scenario.parameters, scenario.bands);
+  Fleet fleet = make_fleet(scenario, 5, 0, settings);
+  HourForcing weather = stormy_hour(8);
+  weather.rain_m = 10.0;
+  weather.rain_temperature_K = 283.15;
+  best_vector_target().advance(fleet.blocks[0], weather, settings);
+  PoolState const& state = fleet.blocks[0].state;
+  for (std::size_t lane = 0; lane < 8; ++lane) {
+    CHECK(state.salt_kg[lane] / state.water_volume_m3[lane] < 0.005 * scenario.pools[lane].start.salt_kg_per_m3);
+    CHECK(state.water_temperature_K[lane] == Approx(weather.rain_temperature_K).margin(0.5));
+  }
+}
+
 }  // namespace
 }  // namespace brinecast::sim
