@@ -328,6 +328,11 @@ std::string verdict_of(Sampler& sampler, RunDescription const& run) {
           share(best), share(cleanest), names[cleanest].name);
     }
   }
+  double const lacking = mean_interval(of_all("shortages")[best]).mean;
+  if (lacking >= 0.5) {
+    text += fmt::format(" Under {} {:.0f} visits a season lacked a supply, and what was not used cost nothing.",
+                        names[best].name, lacking);
+  }
   return text;
 }
 
