@@ -10,7 +10,6 @@
 #include <cstdlib>
 #include <cstring>
 #include <filesystem>
-#include <map>
 #include <set>
 
 #include "results/journal.hpp"
@@ -22,6 +21,7 @@
 #include "sim/random/random.hpp"
 #include "sim/scenario/read_scenario.hpp"
 #include "tests/properties/random_scenario.hpp"
+#include "tests/sim/keep_all.hpp"
 
 namespace brinecast::tests {
 
@@ -46,20 +46,14 @@ class Folder {
   std::filesystem::path path_;
 };
 
-class KeepAll final : public sim::TaskSink {
- public:
-  void accept(sim::TaskResult const& result) override { results[{result.replicate, result.policy}] = result; }
-  std::map<std::pair<std::uint32_t, std::size_t>, sim::TaskResult> results;
-};
-
-KeepAll run_all(sim::Prepared const& prepared, int threads) {
+sim::KeepAll run_all(sim::Prepared const& prepared, int threads) {
   std::vector<sim::TaskId> tasks;
   for (std::uint32_t replicate = 0; replicate < static_cast<std::uint32_t>(prepared.scenario.replicates); ++replicate) {
     for (std::size_t policy = 0; policy < prepared.scenario.policies.size(); ++policy) {
       tasks.push_back({policy, replicate});
     }
   }
-  KeepAll sink;
+  sim::KeepAll sink;
   sim::EnsembleOptions options;
   options.threads = threads;
   CHECK(sim::run_ensemble(prepared, tasks, sink, options).complete);
@@ -142,20 +136,20 @@ std::string fault_of_tally(sim::PoolTally const& tally) {
 
 /// A result file of `first_tasks` seasons of one run, broken off there and resumed with the seasons of another.
 std::filesystem::path file_of(std::filesystem::path const& path, results::RunDescription const& run,
-                              KeepAll const& first, KeepAll const& second, std::size_t first_tasks) {
+                              sim::KeepAll const& first, sim::KeepAll const& second, std::size_t first_tasks) {
   {
     results::ResultStore store(path, run, {.command = "properties"});
     std::size_t given = 0;
-    for (auto const& [task, result] : first.results) {
+    for (auto const& [task, result] : first.results()) {
       if (given++ == first_tasks) break;
       store.accept(result);
     }
-    if (first_tasks == first.results.size()) return store.finish();
+    if (first_tasks == first.results().size()) return store.finish();
   }
   results::ResultStore store(path, run, {.resume = true, .command = "properties"});
   CHECK(store.found() == first_tasks);
-  CHECK(store.remaining().size() == second.results.size() - first_tasks);
-  for (auto const& task : store.remaining()) store.accept(second.results.at({task.replicate, task.policy}));
+  CHECK(store.remaining().size() == second.results().size() - first_tasks);
+  for (auto const& task : store.remaining()) store.accept(second.results().at({task.replicate, task.policy}));
   return store.finish();
 }
 
@@ -186,19 +180,19 @@ bool holds(std::uint64_t number) {
   auto const prepared = sim::prepare(std::move(*scenario), problems);
   INFO(problems.text());
   REQUIRE(prepared);
-  KeepAll const one = run_all(*prepared, 1), two = run_all(*prepared, 2);
+  sim::KeepAll const one = run_all(*prepared, 1), two = run_all(*prepared, 2);
   auto const run = results::describe(prepared->scenario, prepared->plans, prepared->scenario.input_files,
                                      std::string(sim::best_vector_target().name));
-  REQUIRE(one.results.size() == run.tasks());
-  REQUIRE(two.results.size() == run.tasks());
-  for (auto const& [task, result] : one.results) {
+  REQUIRE(one.results().size() == run.tasks());
+  REQUIRE(two.results().size() == run.tasks());
+  for (auto const& [task, result] : one.results()) {
     INFO("replicate " << task.first << ", policy " << prepared->scenario.policies[task.second].name);
     CHECK(result.book_errors.largest() < largest_accepted_book_error);
     CHECK(fault_of_tally(result.pools) == "");
     for (auto const& trace : result.traces) {
       CHECK(fault_of_trace(trace, prepared->scenario.pools[trace.pool], result.visits) == "");
     }
-    CHECK(bytes_of(result, run) == bytes_of(two.results.at(task), run));
+    CHECK(bytes_of(result, run) == bytes_of(two.results().at(task), run));
   }
   double const share = sim::uniform_draw({.seed = number, .purpose = sim::Purpose::resample});
   auto const prefix = static_cast<std::size_t>(share * static_cast<double>(run.tasks()));

@@ -3,13 +3,11 @@
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <cstring>
-#include <map>
-#include <memory>
-#include <mutex>
 #include <numeric>
 
 #include "sim/ensemble/ensemble.hpp"
 #include "sim/scenario/read_scenario.hpp"
+#include "tests/sim/keep_all.hpp"
 #include "tools/small_fleet/small_fleet.hpp"
 
 namespace brinecast::sim {
@@ -31,22 +29,6 @@ Scenario scenario_with(tools::SmallFleet change) {
   REQUIRE(scenario);
   return std::move(*scenario);
 }
-
-class KeepAll final : public TaskSink {
- public:
-  void accept(TaskResult const& result) override {
-    std::lock_guard const lock(*mutex_);
-    results_[{result.policy, result.replicate}] = result;
-  }
-  [[nodiscard]] TaskResult const& at(std::size_t policy, std::uint32_t replicate) const {
-    return results_.at({policy, replicate});
-  }
-  [[nodiscard]] std::size_t size() const { return results_.size(); }
-
- private:
-  std::unique_ptr<std::mutex> mutex_ = std::make_unique<std::mutex>();  // held by pointer, so that the sink can move
-  std::map<std::pair<std::size_t, std::uint32_t>, TaskResult> results_;
-};
 
 std::unique_ptr<Prepared> prepared_with(tools::SmallFleet const& change) {
   Problems problems;
