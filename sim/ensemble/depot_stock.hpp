@@ -2,7 +2,6 @@
 // Whole packs of one supply in the depot: what lies there, what is under way.
 
 #include <algorithm>
-#include <utility>
 #include <vector>
 
 namespace brinecast::sim {

@@ -223,7 +223,8 @@ class PoolHour {
     Lanes const rain_m3 = weather_.rain_m * get(traits_.catchment_area_m2);
     RainOutcome<Lanes> const rain = collect_rain<Lanes>(
         {.water_volume_m3 = volume_m3_, .rain_volume_m3 = rain_m3, .rim_volume_m3 = get(traits_.rim_volume_m3)});
-    // What flows over is mixed as what is dissolved in it: it takes its share of the warmth above the rain's.
+    // What flows over is mixed as what is dissolved in it (collect_rain): it takes its share of the warmth above the
+    // rain's. Energy conservation of a mixed basin. Check: a cloudburst in fleet_test leaves the rain's temperature.
     Lanes const rain_above_zero_K = weather_.rain_temperature_K - celsius_zero_K;
     Lanes const overflow_J = heat_of(rain.overflow_m3, rain_above_zero_K) +
                              (heat_J_ - heat_of(volume_m3_, rain_above_zero_K)) * (1.0 - rain.share_kept);

@@ -11,6 +11,7 @@ import h5py
 import numpy
 
 sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[1]))
+from checks import check, sum_up  # noqa: E402
 from small_fleet import TOP, small_fleet_text  # noqa: E402
 
 PROGRAM, PLUGIN = (pathlib.Path(word).resolve() for word in sys.argv[1:3])
@@ -18,16 +19,6 @@ WORK = pathlib.Path(tempfile.mkdtemp(prefix="security."))
 HERE = WORK / "here"  # the only folder that may change
 SCENARIO = small_fleet_text(days=3, pools=3, climate="climate.csv")
 STRAIGHT = 'kind = "straight_line"'
-failures = []
-checks = 0
-
-
-def check(what, held):
-    global checks
-    checks += 1
-    if not held:
-        failures.append(what)
-        print("FAILED:", what)
 
 
 def call(*words, env=None):
@@ -204,8 +195,7 @@ def main():
     links_at_outputs()
     crafted_results()
     check("nothing outside the folder was made", sorted(path.name for path in WORK.iterdir()) == ["here", "victim.txt"])
-    print(f"{checks} checks, {len(failures)} failed")
-    return 1 if failures else 0
+    return sum_up()
 
 
 try:

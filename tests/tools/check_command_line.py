@@ -17,19 +17,10 @@ import numpy
 import xarray
 
 sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[1]))
+from checks import check, sum_up  # noqa: E402
 from small_fleet import small_fleet_text  # noqa: E402
 
 PROGRAM, WORK = sys.argv[1], pathlib.Path(sys.argv[2])
-failures = []
-checks = 0
-
-
-def check(what, held):
-    global checks
-    checks += 1
-    if not held:
-        failures.append(what)
-        print("FAILED:", what)
 
 
 def call(*words, code=0, env=None):
@@ -309,8 +300,7 @@ def main():
         code = subprocess.run([PROGRAM, "compare", "one.h5"], stdout=full, stderr=subprocess.DEVNULL, cwd=WORK).returncode
     check("a full disk behind standard output is a fault", code == 1)
 
-    print(f"{checks - len(failures)} passed, {len(failures)} failed")
-    return 1 if failures else 0
+    return sum_up()
 
 
 if __name__ == "__main__":
