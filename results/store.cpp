@@ -114,7 +114,7 @@ void ResultStore::drain() {
   written_.wait(lock, [&] { return queued_bytes_ == 0 || !failure_.empty(); });
 }
 
-std::filesystem::path ResultStore::finish() {
+std::filesystem::path ResultStore::finish(int threads) {
   drain();
   if (failed()) throw ResultError(failure_);
   std::vector<Journal> journals;
@@ -124,7 +124,7 @@ std::filesystem::path ResultStore::finish() {
     throw ResultError(
         fmt::format("{}: holds {} of {} tasks; continue with --resume", journal_path_.string(), done, run_.tasks()));
   }
-  assemble(path_, journals, {.command = options_.command, .threads = options_.threads});
+  assemble(path_, journals, {.command = options_.command, .threads = threads});
   journal_.remove();
   return path_;
 }

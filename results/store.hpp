@@ -31,7 +31,6 @@ struct StoreOptions {
   int shard = 0;             // 1..shards: this process simulates only its part; 0: all tasks
   int shards = 0;            // parts in all
   std::string command = {};  // the words the user typed, for the file
-  int threads = 0;           // that compress at the end, 0: all cores
 };
 
 class ResultStore final : public sim::TaskSink {
@@ -58,8 +57,9 @@ class ResultStore final : public sim::TaskSink {
   [[nodiscard]] bool failed() const;
 
   /// Waits for the disk, then assembles the result file when all tasks are there, or keeps the journal as this shard's
-  /// part. Returns the file that holds the results. Throws ResultError; finished tasks stay in the journal.
-  std::filesystem::path finish();
+  /// part. Returns the file that holds the results. Throws ResultError; finished tasks stay in the journal. Compresses
+  /// on so many threads, 0: on all cores.
+  std::filesystem::path finish(int threads = 0);
 
  private:
   void write_queue(std::stop_token const& stop);

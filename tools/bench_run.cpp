@@ -76,7 +76,7 @@ void measure_parts(std::filesystem::path const& path, std::filesystem::path cons
   results::ResultStore store(folder / "parts.h5",
                              results::describe(prepared->scenario, prepared->plans, prepared->scenario.input_files,
                                                std::string(sim::best_vector_target().name)),
-                             {.command = "bench_run", .threads = 1});
+                             {.command = "bench_run"});
   TimedSink sink(store);
   sim::EnsembleOptions options;
   // This thread simulates and compresses, so all other processor time is the writer's.
@@ -86,7 +86,7 @@ void measure_parts(std::filesystem::path const& path, std::filesystem::path cons
   double const simulated_s = wall_s();
   double const writer_s = (process_s() - start_process_s) - (thread_s() - start_thread_s);
   double const before_assembly_s = process_s();
-  store.finish();
+  store.finish(1);
   double const assembly_s = process_s() - before_assembly_s, end_s = wall_s();
   double const run_s = process_s() - start_process_s, writing_s = sink.processor_s + writer_s + assembly_s;
   double const hours = outcome.nanoseconds_per_pool_hour;

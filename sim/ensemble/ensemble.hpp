@@ -69,10 +69,10 @@ std::vector<PlannedPool> planned_pools(Scenario const& scenario, PolicySpec cons
 /// Collective: whether no rank has problems. Those of another rank are told to the leading one.
 bool agree(Problems& problems, Ranks& ranks);
 
-/// Reads weather and roads and plans the rounds; collective, the ranks share the planning. Faults, of any rank, go to
-/// `problems` and leave nothing.
-std::unique_ptr<Prepared> prepare(Scenario scenario, Problems& problems, Ranks& ranks);
-/// The same in one process.
+/// Reads weather and roads and plans the rounds on `options.threads`; collective, the ranks share the planning. Faults,
+/// of any rank, go to `problems` and leave nothing.
+std::unique_ptr<Prepared> prepare(Scenario scenario, Problems& problems, EnsembleOptions const& options, Ranks& ranks);
+/// The same in one process, on all cores.
 std::unique_ptr<Prepared> prepare(Scenario scenario, Problems& problems);
 
 /// One season of one policy: a pure function of its arguments.

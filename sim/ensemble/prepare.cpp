@@ -113,7 +113,7 @@ bool agree(Problems& problems, Ranks& ranks) {
   return fine;
 }
 
-std::unique_ptr<Prepared> prepare(Scenario scenario, Problems& problems, Ranks& ranks) {
+std::unique_ptr<Prepared> prepare(Scenario scenario, Problems& problems, EnsembleOptions const& options, Ranks& ranks) {
   auto prepared = std::make_unique<Prepared>();
   prepared->scenario = std::move(scenario);
   prepared->weather = open_weather(prepared->scenario, problems);
@@ -126,7 +126,7 @@ std::unique_ptr<Prepared> prepare(Scenario scenario, Problems& problems, Ranks& 
   for (auto policy = static_cast<std::size_t>(ranks.own()); policy < policies.size(); policy += count) {
     own.push_back(policy);
   }
-  parallel_loop(own.size(), [&](std::size_t i) {
+  LoopThreads(threads_of(options)).run(own.size(), [&](std::size_t i) {
     std::size_t const policy = own[i];
     prepared->plans[policy] = plan_rounds(prepared->scenario, prepared->travel,
                                           planned_pools(prepared->scenario, policies[policy]), prepared->scenario.seed);
@@ -144,7 +144,7 @@ std::unique_ptr<Prepared> prepare(Scenario scenario, Problems& problems, Ranks& 
 
 std::unique_ptr<Prepared> prepare(Scenario scenario, Problems& problems) {
   Ranks alone;
-  return prepare(std::move(scenario), problems, alone);
+  return prepare(std::move(scenario), problems, {}, alone);
 }
 
 }  // namespace brinecast::sim

@@ -5,6 +5,7 @@
 #ifdef BRINECAST_WITH_MPI
 #define OMPI_SKIP_MPICXX  // the C interface alone
 #include <mpi.h>
+#include <sched.h>
 
 #include <chrono>
 #include <climits>
@@ -57,6 +58,19 @@ Ranks::Ranks(Join) {
   MPI_Comm_rank(MPI_COMM_WORLD, &own_);
   MPI_Comm_size(MPI_COMM_WORLD, &count_);
   connection_ = std::make_unique<Connection>();
+  share_machine();
+}
+
+void Ranks::share_machine() {
+  MPI_Comm machine = MPI_COMM_NULL;
+  MPI_Comm_split_type(MPI_COMM_WORLD, MPI_COMM_TYPE_SHARED, 0, MPI_INFO_NULL, &machine);
+  MPI_Comm_size(machine, &on_machine_);
+  cpu_set_t own = {}, all = {};
+  if (sched_getaffinity(0, sizeof(own), &own) != 0) CPU_ZERO(&own);
+  MPI_Allreduce(&own, &all, sizeof(own), MPI_BYTE, MPI_BOR, machine);
+  MPI_Comm_free(&machine);
+  // Where that is refused a rank stays on its part, which costs only time.
+  sched_setaffinity(0, sizeof(all), &all);
 }
 
 Ranks::~Ranks() {
@@ -132,6 +146,7 @@ struct Ranks::Connection {};
 Ranks::Ranks() = default;
 Ranks::Ranks(Join) {}
 Ranks::~Ranks() = default;
+void Ranks::share_machine() {}
 void Ranks::meet() {}
 std::vector<std::string> Ranks::exchange(std::string const& mine) { return {mine}; }
 std::optional<Ranks::Message> Ranks::poll(int) { return {}; }

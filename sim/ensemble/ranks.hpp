@@ -27,6 +27,10 @@ class Ranks {
   [[nodiscard]] int count() const { return count_; }
   [[nodiscard]] bool leads() const { return own_ == 0; }
 
+  /// How many ranks work on this machine. They share its processors: none keeps to the part that mpirun bound it to, so
+  /// that a rank's helping threads and its last tasks find the processors that others leave idle.
+  [[nodiscard]] int on_machine() const { return on_machine_; }
+
   /// Collective: what every rank says, by rank.
   std::vector<std::string> exchange(std::string const& mine);
 
@@ -45,10 +49,12 @@ class Ranks {
 
  private:
   struct Connection;
+  void share_machine();
   static void meet();
   std::unique_ptr<Connection> connection_;  // none in a run of one rank
   int own_ = 0;
   int count_ = 1;
+  int on_machine_ = 1;
 };
 
 }  // namespace brinecast::sim

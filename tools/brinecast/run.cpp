@@ -173,6 +173,15 @@ void together(sim::Ranks& ranks, Step step) {
   }
 }
 
+/// What a rank takes of the threads at hand where others work on the same machine.
+int share_of_threads(sim::Ranks const& ranks) { return std::max(1, sim::threads_of({}) / ranks.on_machine()); }
+
+/// The threads of all ranks of this machine, for when only this one has still something to do.
+int all_threads_here(sim::EnsembleOptions const& options, sim::Ranks const& ranks) {
+  int const own = sim::threads_of(options);
+  return std::clamp(own * ranks.on_machine(), own, std::max(own, sim::threads_of({})));
+}
+
 /// The leading rank's part: keeps what all ranks simulate, and writes the file.
 int lead(sim::Prepared const& prepared, results::ResultStore& store, sim::EnsembleOptions options, sim::Ranks& ranks,
          sim::TaskCodec const& codec, std::string const& command) {
@@ -195,7 +204,7 @@ int lead(sim::Prepared const& prepared, results::ResultStore& store, sim::Ensemb
                  resumed ? "" : " --resume");
       return interrupted;
     }
-    auto const written = store.finish();
+    auto const written = store.finish(all_threads_here(options, ranks));
     note(fmt::format(
         "{:.1f} ns per pool-hour and core ({:.1f} in the hourly kernel and visits, {:.1f} % in dispatch, {})",
         outcome.nanoseconds_per_pool_hour, outcome.kernel_nanoseconds_per_pool_hour, 100.0 * outcome.dispatch_share,
@@ -234,7 +243,7 @@ int run_on(sim::Ranks& ranks, boost::program_options::variables_map const& value
   std::cerr << findings.errors.text() << findings.warnings.text();
   if (!findings.errors.empty()) return input_at_fault;
   sim::EnsembleOptions options;
-  if (values.count("threads") > 0) options.threads = values["threads"].as<Count>().value;
+  options.threads = values.count("threads") > 0 ? values["threads"].as<Count>().value : share_of_threads(ranks);
   together(ranks, [&] {
     auto room = room_for(out.parent_path());
     if (!ranks.leads()) room.disk_bytes = std::numeric_limits<double>::infinity();  // the leading rank writes
@@ -246,7 +255,7 @@ int run_on(sim::Ranks& ranks, boost::program_options::variables_map const& value
   });
   watch_signals();
   note("reading weather and roads, planning the rounds");
-  auto const prepared = sim::prepare(std::move(*scenario), problems, ranks);
+  auto const prepared = sim::prepare(std::move(*scenario), problems, options, ranks);
   if (!prepared) {
     std::cerr << problems.text();
     return input_at_fault;
@@ -266,8 +275,7 @@ int run_on(sim::Ranks& ranks, boost::program_options::variables_map const& value
       throw results::ResultError(fmt::format("is about to simulate another run than rank 0 ({})", difference));
     }
     if (!ranks.leads()) return;
-    results::StoreOptions store_options{
-        .resume = values.count("resume") > 0, .command = command, .threads = options.threads};
+    results::StoreOptions store_options{.resume = values.count("resume") > 0, .command = command};
     if (values.count("shard") > 0) {
       auto const shard = values["shard"].as<Shard>();
       store_options.shard = shard.number;
@@ -291,7 +299,8 @@ int run(Arguments const& arguments) {
                                "result file to write")("replicates", po::value<Count>()->value_name("N"),
                                                        "seasons to simulate; default: the scenario's")(
       "seed", po::value<Seed>()->value_name("S"), "seed of all chance; default: the scenario's")(
-      "threads", po::value<Count>()->value_name("T"), "threads; default: all cores. Results do not depend on it")(
+      "threads", po::value<Count>()->value_name("T"),
+      "threads; default: all cores, shared with other ranks on the machine. Results do not depend on it")(
       "policies", po::value<std::string>()->value_name("a,b"), "only these policies; default: all")(
       "resume", "go on with an interrupted run of the same scenario")(
       "replace", "replace FILE.h5 if it is there, once the run is complete")(
