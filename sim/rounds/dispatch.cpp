@@ -23,6 +23,14 @@ void Dispatcher::refresh(std::size_t technician) {
   Day& day = days_[technician];
   day.figures = clock_.figures(static_cast<TechnicianId>(technician), day.stops);
   day.cost = day.stops.empty() ? 0.0 : clock_.cost(day.figures);
+  day.drives.clear();
+  if (day.stops.empty()) return;
+  std::size_t before = clock_.start_place(static_cast<TechnicianId>(technician));
+  for (StopWork const& stop : day.stops) {
+    day.drives.push_back(travel_->drive(before, place_of_pool(stop.pool)));
+    before = place_of_pool(stop.pool);
+  }
+  day.drives.push_back(travel_->drive(before, clock_.end_place(static_cast<TechnicianId>(technician))));
 }
 
 /// Takes visits out of a technician's day until it is allowed; they join those that wait for a place.
@@ -85,21 +93,25 @@ Dispatcher::Place Dispatcher::cheapest_place(StopWork const& work) {
     for (std::size_t position = 0; position <= day.stops.size(); ++position) {
       std::size_t const after =
           position == day.stops.size() ? clock_.end_place(id) : place_of_pool(day.stops[position].pool);
-      std::int32_t const detour_s =
-          travel_->seconds(before, here) + travel_->seconds(here, after) - travel_->seconds(before, after);
+      Drive const there = travel_->drive(before, here), onwards = travel_->drive(here, after);
+      Drive const instead = day.stops.empty() ? Drive{} : day.drives[position];
+      std::int32_t const detour_s = there.seconds + onwards.seconds - instead.seconds;
       // Waiting for gates can swallow a detour, nothing else can.
       bool const too_long = !day.stops.empty() && day.figures.reach_end_s + detour_s + work.service_s -
                                                           std::max(0, day.figures.waiting_s) - day.figures.break_s >
                                                       clock_.latest_end_s(id);
       if (!too_long) {
-        double const added = day.stops.empty() ? 0.0 : -clock_.drive_cost(before, after);
-        positions_.emplace_back(added + clock_.drive_cost(before, here) + clock_.drive_cost(here, after),
+        positions_.emplace_back(-clock_.drive_cost(instead) + clock_.drive_cost(there) + clock_.drive_cost(onwards),
                                 static_cast<std::uint32_t>(position));
       }
       before = after;
     }
     std::sort(positions_.begin(), positions_.end());
     for (auto const& [driving_cost, position] : positions_) {
+      // A day without waiting for gates and trips for supplies has nothing to save on; the margin is above rounding.
+      bool const adds_all = day.figures.waiting_s == 0 && day.figures.restocked == 0;
+      double const least = driving_cost + clock_.wage_per_s() * work.service_s;
+      if (adds_all && best.found && least > best.added_cost + 1e-6) break;
       trial_.assign(day.stops.begin(), day.stops.end());
       trial_.insert(trial_.begin() + position, work);
       DayFigures const figures = clock_.figures(id, trial_);

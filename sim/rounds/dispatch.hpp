@@ -45,6 +45,7 @@ class Dispatcher {
   struct Day {
     std::vector<StopWork> stops;
     std::vector<std::uint32_t> visits;  // index into the wanted visits, one for each stop
+    std::vector<Drive> drives;          // to each stop, and to the end
     DayFigures figures;
     double cost = 0.0;
   };

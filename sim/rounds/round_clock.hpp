@@ -57,9 +57,8 @@ class RoundClock {
            driving_per_m_ * day.driving_m;
   }
   /// Money for the same work without looking at gates, breaks or limits: what an insertion adds at least.
-  [[nodiscard]] double drive_cost(std::size_t from_place, std::size_t to_place) const {
-    return wage_per_s_ * travel_->seconds(from_place, to_place) +
-           driving_per_m_ * travel_->metres(from_place, to_place);
+  [[nodiscard]] double drive_cost(Drive drive) const {
+    return wage_per_s_ * drive.seconds + driving_per_m_ * drive.metres;
   }
   [[nodiscard]] double wage_per_s() const { return wage_per_s_; }
   [[nodiscard]] double driving_per_m() const { return driving_per_m_; }

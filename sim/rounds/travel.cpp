@@ -36,7 +36,7 @@ constexpr Drive no_limit{std::numeric_limits<std::int32_t>::max(), std::numeric_
 
 Drive drive_of(StraightDrives const& drives, std::size_t from, std::size_t to) {
   double const length_m = drives.length_m(from, to);
-  return {static_cast<std::int32_t>(std::lround(length_m / drives.speed_m_per_s)),
+  return {static_cast<std::int32_t>(std::lround(drives.time_s(length_m))),
           static_cast<std::int32_t>(std::lround(length_m))};
 }
 
@@ -46,10 +46,8 @@ Drive drive_of(DriveCost cost) {
 }
 
 TravelTable straight_lines(Scenario const& scenario, std::size_t most_of_pairs) {
-  StraightDrives drives{.places = places_of(scenario),
-                        .detour_factor = scenario.roads.detour_factor,
-                        .speed_m_per_s = scenario.roads.straight_line_speed_m_per_s};
-  std::size_t const places = drives.places.size();
+  StraightDrives drives(places_of(scenario), scenario.roads.detour_factor, scenario.roads.straight_line_speed_m_per_s);
+  std::size_t const places = drives.places();
   if (places > most_of_pairs) return TravelTable(std::move(drives));
   TravelTable table(places);
   for (std::size_t from = 0; from < places; ++from) {
@@ -116,8 +114,8 @@ bool fits(Scenario const& scenario, std::uintmax_t most_bytes, Problems& problem
   auto const bytes = std::filesystem::file_size(scenario.roads.file, error);
   if (error || bytes <= most_bytes) return true;  // the reader tells what else is wrong
   problems.add({scenario.roads.file.string(), 0, 0, "roads.file",
-                fmt::format("the file has {} bytes, more than the {} accepted; cut it to the fleet's surroundings", bytes,
-                            most_bytes)});
+                fmt::format("the file has {} bytes, more than the {} accepted; cut it to the fleet's surroundings",
+                            bytes, most_bytes)});
   return false;
 }
 
@@ -130,10 +128,7 @@ Drive TravelTable::computed(std::size_t from, std::size_t to) const {
 
 TravelTable TravelTable::of_places(std::vector<std::size_t> const& chosen) const {
   if (auto const* const straight = std::get_if<StraightDrives>(&computed_)) {
-    StraightDrives drives = *straight;
-    drives.places.clear();
-    for (std::size_t const place : chosen) drives.places.push_back(straight->places[place]);
-    return TravelTable(std::move(drives));
+    return TravelTable(straight->of_places(chosen));
   }
   if (auto const* const labels = std::get_if<DriveLabels>(&computed_)) return TravelTable(labels->of_places(chosen));
   TravelTable table(chosen.size());
@@ -147,7 +142,7 @@ TravelTable TravelTable::of_places(std::vector<std::size_t> const& chosen) const
 
 std::size_t TravelTable::bytes() const {
   if (auto const* const straight = std::get_if<StraightDrives>(&computed_)) {
-    return straight->places.size() * sizeof(Position);
+    return straight->bytes();
   }
   if (auto const* const labels = std::get_if<DriveLabels>(&computed_)) return labels->bytes();
   return (seconds_.size() + metres_.size()) * sizeof(std::int32_t);

@@ -32,7 +32,7 @@ class TravelTable {
   TravelTable() = default;
   /// All pairs, to be filled by `set`.
   explicit TravelTable(std::size_t places) : places_(places), seconds_(places * places), metres_(places * places) {}
-  explicit TravelTable(StraightDrives drives) : places_(drives.places.size()), computed_(std::move(drives)) {}
+  explicit TravelTable(StraightDrives drives) : places_(drives.places()), computed_(std::move(drives)) {}
   explicit TravelTable(DriveLabels drives) : places_(drives.places()), computed_(std::move(drives)) {}
 
   [[nodiscard]] std::size_t places() const { return places_; }

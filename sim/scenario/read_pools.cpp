@@ -16,7 +16,6 @@ namespace brinecast::sim {
 namespace {
 
 constexpr std::size_t shown_problems_a_column = 10;
-constexpr double earth_radius_m = 6371008.8;
 
 std::optional<CoverKind> cover_of(std::string_view word) {
   if (word == "none") return CoverKind::none;

@@ -42,7 +42,8 @@ struct GeneratedFleet {
 };
 std::vector<Pool> generate_pools(GeneratedFleet const& fleet, Scenario const& scenario, FleetTraits const& traits);
 
-/// Distance between two positions on a sphere of radius 6371008.8 m (IUGG mean radius), by the haversine formula.
+inline constexpr double earth_radius_m = 6371008.8;  // mean radius, IUGG
+/// Distance between two positions on a sphere of that radius, by the haversine formula.
 double great_circle_m(Position a, Position b);
 
 }  // namespace brinecast::sim
