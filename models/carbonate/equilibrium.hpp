@@ -37,11 +37,12 @@ Lanes ionic_strength_mol_per_L(IonicMedium<Lanes> const& in) {
 /// Check: A 0.5108 at 25 degC; coefficient 0.805 at 0.066 mol/L.
 template <class Lanes>
 Lanes davies_exponent(Lanes temperature_K, Lanes ionic_strength_mol_per_L) {
-  Lanes const permittivity = 60954.0 / (temperature_K + 116.0) - 68.937;
+  Lanes const root = sqrt(ionic_strength_mol_per_L);
+  auto const [per_temperature, per_root] = inverses<Lanes>(temperature_K + 116.0, 1.0 + root);
+  Lanes const permittivity = 60954.0 * per_temperature - 68.937;
   Lanes const product = permittivity * temperature_K;
   Lanes const slope = 1.82e6 / (product * sqrt(product));
-  Lanes const root = sqrt(ionic_strength_mol_per_L);
-  return slope * (root / (1.0 + root) - 0.3 * ionic_strength_mol_per_L);
+  return slope * (root * per_root - 0.3 * ionic_strength_mol_per_L);
 }
 
 /// Thermodynamic constants at zero ionic strength, as -log10 K with K on the mol/L scale.
@@ -94,7 +95,8 @@ ThermodynamicConstants<Lanes> thermodynamic_constants(Lanes temperature_K) {
 template <class Lanes>
 struct WaterEquilibrium {
   Lanes davies_exponent;                  // -log10 of a univalent ion's activity coefficient
-  Lanes inverse_activity;                 // 1 over that coefficient
+  Lanes activity;                         // that coefficient
+  Lanes inverse_activity;                 // 1 over it
   Lanes first_carbonic;                   // {H+} [HCO3 and its pairs] / [CO2]
   Lanes second_carbonic;                  // {H+} [CO3 and its pairs] / [HCO3 and its pairs]
   Lanes unpaired_second_carbonic;         // {H+} [CO3--] / [HCO3-]
@@ -148,6 +150,7 @@ WaterEquilibrium<Lanes> water_equilibrium(EquilibriumInputs<Lanes> const& in) {
   Lanes const carbonate_pairing = 1.0 + calcium_carbonate * in.free_calcium_mol_per_m3;
   return {
       .davies_exponent = f,
+      .activity = activity,
       .inverse_activity = inverse_activity,
       .first_carbonic = first_carbonic * inverse_activity * bicarbonate_pairing,
       .second_carbonic = unpaired_second * carbonate_pairing / bicarbonate_pairing,

@@ -37,7 +37,8 @@ AlkalinityAtPh<Lanes> alkalinity_at(Lanes hydrogen_activity, AcidBaseTotals<Lane
   // Carbon with charges 0, 1, 2: derivatives by ln h are the cumulants of the charge.
   Lanes const weight_1 = k.first_carbonic * h;
   Lanes const weight_2 = k.first_carbonic * k.second_carbonic;
-  Lanes const inverse = 1.0 / (h * h + weight_1 + weight_2);
+  auto const [inverse, per_cyanuric, per_boric, per_hypochlorous, per_h] = inverses<Lanes>(
+      h * h + weight_1 + weight_2, h + k.cyanuric, h + k.boric, h + k.hypochlorous, h);
   Lanes const share_1 = weight_1 * inverse;
   Lanes const share_2 = weight_2 * inverse;
   Lanes const mean = share_1 + 2.0 * share_2;
@@ -48,17 +49,16 @@ AlkalinityAtPh<Lanes> alkalinity_at(Lanes hydrogen_activity, AcidBaseTotals<Lane
   Lanes alkalinity = totals.chlorinated_cyanurate + totals.inorganic_carbon * mean;
   Lanes slope = -totals.inorganic_carbon * variance;
   Lanes curvature = totals.inorganic_carbon * third;
-  auto const add_weak_acid = [&](Lanes amount, Lanes constant) {
-    Lanes const share = constant / (h + constant);
+  auto const add_weak_acid = [&](Lanes amount, Lanes share) {
     Lanes const spread = amount * share * (1.0 - share);
     alkalinity += amount * share;
     slope -= spread;
     curvature += spread * (1.0 - 2.0 * share);
   };
-  add_weak_acid(totals.cyanuric_acid, k.cyanuric);
-  add_weak_acid(totals.borate, k.boric);
-  add_weak_acid(totals.free_hypochlorous, k.hypochlorous);
-  Lanes const hydroxide = k.water_mol_per_m3 / h;
+  add_weak_acid(totals.cyanuric_acid, k.cyanuric * per_cyanuric);
+  add_weak_acid(totals.borate, k.boric * per_boric);
+  add_weak_acid(totals.free_hypochlorous, k.hypochlorous * per_hypochlorous);
+  Lanes const hydroxide = k.water_mol_per_m3 * per_h;
   Lanes const hydrogen = 1000.0 * h * k.inverse_activity;
   return {.alkalinity = alkalinity + hydroxide - hydrogen,
           .slope = slope - hydroxide - hydrogen,

@@ -29,10 +29,11 @@ Lanes coating_wear(WearInputs<Lanes> const& in, Parameters const& parameters) {
                                  max(1.0 - in.salt_kg_per_m3 * (1.0 / parameters.wear_salt_kg_per_m3), Lanes(0.0));
   Lanes const cold =
       1.0 + parameters.wear_cold_per_K * max(parameters.wear_cold_below_K - in.water_temperature_K, Lanes(0.0));
-  Lanes const density = parameters.cell_current_density_A_per_m2 / max(1.0 - in.share_covered, Lanes(0.2));
+  auto const [per_bare_share, per_life] = inverses<Lanes>(max(1.0 - in.share_covered, Lanes(0.2)), in.coating_life_h);
+  Lanes const density = parameters.cell_current_density_A_per_m2 * per_bare_share;
   Lanes const crowding =
       1.0 + parameters.wear_crowding * max(density * (1.0 / parameters.wear_density_A_per_m2) - 1.0, Lanes(0.0));
-  return in.share_on * (in.step_s / seconds_per_hour) / in.coating_life_h * reversal * dilute * cold * crowding;
+  return in.share_on * (in.step_s / seconds_per_hour) * per_life * reversal * dilute * cold * crowding;
 }
 
 /// Life of a coating in hours at rated current for a uniform draw in (0, 1): Weibull's quantile.

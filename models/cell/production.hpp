@@ -15,8 +15,8 @@ Lanes chlorine_production_mol_per_s(Lanes current_A, Lanes current_efficiency) {
 }
 /// The current behind a production.
 template <class Lanes>
-Lanes current_for_production_A(Lanes production_mol_per_s, Lanes current_efficiency) {
-  return production_mol_per_s * (2.0 * faraday_constant_C_per_mol) / current_efficiency;
+Lanes current_for_production_A(Lanes production_mol_per_s, double current_efficiency) {
+  return production_mol_per_s * (2.0 * faraday_constant_C_per_mol / current_efficiency);
 }
 
 /// Share of the current that makes chlorine: saturating with salt, as chloride must diffuse to the anode (form from

@@ -84,9 +84,11 @@ CalciteWater<Lanes> anode_water(FilmInputs<Lanes> const& in, WaterEquilibrium<La
   Lanes const c = first * (in.inorganic_carbon_mol_per_m3 - alkalinity);
   Lanes const root = sqrt(b * b + 4.0 * max(c, Lanes(0.0)));
   Lanes const hydrogen = select(b > 0.0, 2.0 * c / (root + max(b, Lanes(1e-30))), 0.5 * (root - b));
-  Lanes const activity = max(hydrogen, Lanes(1e-9)) / per_activity;
-  Lanes const bicarbonate = in.inorganic_carbon_mol_per_m3 * k.first_carbonic / (activity + k.first_carbonic);
-  Lanes const carbonate = bicarbonate / k.bicarbonate_pairing * k.unpaired_second_carbonic / activity;
+  Lanes const activity = max(hydrogen, Lanes(1e-9)) * (1e-3 * k.activity);
+  auto const [per_carbon, per_carbonate] =
+      inverses<Lanes>(activity + k.first_carbonic, k.bicarbonate_pairing * activity);
+  Lanes const bicarbonate = in.inorganic_carbon_mol_per_m3 * k.first_carbonic * per_carbon;
+  Lanes const carbonate = bicarbonate * k.unpaired_second_carbonic * per_carbonate;
   Lanes const product = max(carbonate * in.calcium_mol_per_m3, Lanes(1e-18)) * 1e-6;
   return {activity, in.inorganic_carbon_mol_per_m3 - bicarbonate,
           log10(product) + k.calcite_exponent - 8.0 * k.davies_exponent};

@@ -20,8 +20,9 @@ inline constexpr double reversible_cell_V = 1.36 + 0.83;
 /// coating near its end the overpotential (assumptions). Check: 300 A/m2, 2 mm, 0.6 S/m: ohmic 1.00 V.
 template <class Lanes>
 Lanes cell_voltage_V(VoltageInputs<Lanes> const& in, Parameters const& parameters) {
-  Lanes const density = parameters.cell_current_density_A_per_m2 / max(1.0 - in.share_covered, Lanes(0.05));
-  Lanes const ohmic = density * parameters.cell_gap_m / in.conductivity_S_per_m;
+  // The current crowds onto the plates' bare part.
+  Lanes const ohmic = parameters.cell_current_density_A_per_m2 * parameters.cell_gap_m /
+                      (max(1.0 - in.share_covered, Lanes(0.05)) * in.conductivity_S_per_m);
   Lanes const fading = max(1.0 - in.coating_left * (1.0 / parameters.coating_fade_share), Lanes(0.0));
   return reversible_cell_V + parameters.cell_overpotential_V + ohmic + parameters.worn_overpotential_V * fading;
 }

@@ -80,8 +80,9 @@ template <class Lanes>
 ChlorinationPolynomial<Lanes> chlorination(Lanes hydrogen_activity, Lanes temperature_K,
                                            WaterEquilibrium<Lanes> const& k, CyanurateSet const& set) {
   Lanes const h = hydrogen_activity;
-  Lanes const basicity = k.inverse_activity / h;
-  Lanes const acidity = h / k.inverse_activity;
+  auto const [inverse_hydrogen, inverse_cyanuric] = inverses<Lanes>(h, k.cyanuric);
+  Lanes const basicity = k.inverse_activity * inverse_hydrogen;
+  Lanes const acidity = h * k.activity;
   Lanes const inverse_difference = 1.0 / temperature_K - 1.0 / reference_temperature_K;
   // pK rises on cooling: bound chlorine is then bound more tightly.
   Lanes mono_tightness = set.per_mono_m3_per_mol;
@@ -89,7 +90,7 @@ ChlorinationPolynomial<Lanes> chlorination(Lanes hydrogen_activity, Lanes temper
   Lanes const di_tightness = set.per_di_m3_per_mol * exp(set.di_slope_K * inverse_difference);
   Lanes const pair = mono_tightness * di_tightness;
   Lanes const di_acid = acidity * set.per_di_protonation;
-  return {.none = 1.0 + h * set.protonation_factor / k.cyanuric +
+  return {.none = 1.0 + h * set.protonation_factor * inverse_cyanuric +
                   set.dissociation_2 * basicity * (1.0 + set.dissociation_3 * basicity),
           .one = mono_tightness * (1.0 + acidity * set.per_mono_protonation + set.mono_dissociation * basicity),
           .two = pair * (1.0 + di_acid),
@@ -117,9 +118,12 @@ Speciation<Lanes> chlorine_speciation(SpeciationInputs<Lanes> const& in, WaterEq
   // for small totals.
   Lanes const linear = free_factor * p.none + p.one * (cyanuric - total);
   Lanes const root = sqrt(linear * linear + 4.0 * free_factor * p.one * p.none * total);
-  Lanes x = select(linear > 0.0, 2.0 * p.none * total / max(root + linear, Lanes(1e-300)),
-                   (root - linear) / (2.0 * free_factor * p.one));
-  Lanes const lowest = total * p.none / (free_factor * p.none + p.one * cyanuric);
+  auto const few = linear > 0.0;
+  auto const [per_start, per_lowest] =
+      inverses<Lanes>(select(few, max(root + linear, Lanes(1e-300)), 2.0 * free_factor * p.one),
+                      free_factor * p.none + p.one * cyanuric);
+  Lanes x = select(few, 2.0 * p.none * total, root - linear) * per_start;
+  Lanes const lowest = total * p.none * per_lowest;
   auto const all_at = [&](Lanes at) { return p.none + at * (p.one + at * (p.two + at * p.three)); };
   for (int step = 0; step < newton_steps; ++step) {
     Lanes const all = all_at(x);

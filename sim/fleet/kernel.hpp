@@ -140,8 +140,8 @@ class PoolHour {
     area_m2_ = get(traits_.surface_area_m2);
     open_ = get(controls_.open);
     uncovered_ = share_in_window(weather_.hour_of_day, get(traits_.uncovered_from_h), get(traits_.uncovered_h));
-    Lanes const bathing = share_in_window(weather_.hour_of_day, Lanes(p_.bathing_from_h), Lanes(p_.bathing_h));
-    bathers_ = get(day_.bathers) * bathing * (1.0 / p_.bathing_h);
+    double const bathing = share_in_window(weather_.hour_of_day, p_.bathing_from_h, p_.bathing_h);
+    bathers_ = get(day_.bathers) * (bathing / p_.bathing_h);
     stays_ = bathers_ * open_ * (settings_.step_s / seconds_per_hour);  // an hour each
     // The pump keeps its hours, runs against frost, and loses its prime when the level leaves the skimmer.
     Lanes const scheduled =
@@ -155,8 +155,9 @@ class PoolHour {
   /// Sun, sky, air, evaporation and ice. Leaves the water's heat and temperature and the water evaporated.
   void exchange_heat_and_evaporate() {
     using namespace models;
-    inverse_area_ = 1.0 / area_m2_;
-    inverse_volume_ = 1.0 / volume_m3_;
+    auto const [per_area, per_volume] = inverses<Lanes>(area_m2_, volume_m3_);
+    inverse_area_ = per_area;
+    inverse_volume_ = per_volume;
     Lanes const capacity_J_per_K = volume_m3_ * heat_capacity_J_per_m3_K;
     Lanes const kelvin_per_J = inverse_volume_ * (1.0 / heat_capacity_J_per_m3_K);
     Lanes const temperature_K = celsius_zero_K + heat_J_ * kelvin_per_J;
@@ -234,13 +235,14 @@ class PoolHour {
                             settings_.step_s;
     Lanes const splashed_m3 = splash_m3(stays_, p_);
     Lanes const after_rain_m3 = volume_m3_ + rain_m3 - rain.overflow_m3;
+    Lanes const seeping_m3 = leaked_m3 + splashed_m3;
     Lanes const lost_m3 =
-        min(leaked_m3 + splashed_m3, 0.5 * max(after_rain_m3 - evaporated_m3_ - puddle_m3_, Lanes(0.0)));
-    Lanes const inverse_after_rain = 1.0 / after_rain_m3;
+        min(seeping_m3, 0.5 * max(after_rain_m3 - evaporated_m3_ - puddle_m3_, Lanes(0.0)));
+    auto const [inverse_after_rain, per_seeping] = inverses<Lanes>(after_rain_m3, max(seeping_m3, Lanes(1e-100)));
     Lanes const lost_share = lost_m3 * inverse_after_rain;
     Lanes const kept = rain.share_kept * (1.0 - lost_share);
     Lanes const gone = 1.0 - kept;
-    Lanes const scale_of_losses = lost_m3 / max(leaked_m3 + splashed_m3, Lanes(1e-300));
+    Lanes const scale_of_losses = lost_m3 * per_seeping;
     Lanes const before_refill_m3 = after_rain_m3 - lost_m3 - evaporated_m3_;
     Lanes const missing_m3 = get(traits_.normal_volume_m3) - before_refill_m3;
     Lanes const refill_m3 = select(before_refill_m3 < get(traits_.refill_volume_m3),
@@ -534,7 +536,7 @@ class PoolHour {
     add(hours_.cell_h, on_ * (settings_.step_s / seconds_per_hour));
     add(hours_.chlorine_produced_mol, made_mol_);
     Lanes const cell_W = current_for_production_A(get(traits_.cell_rated_kg_per_s) * (1.0 / molar_mass_Cl2_kg_per_mol),
-                                                  Lanes(settings_.rated_efficiency)) *
+                                                  settings_.rated_efficiency) *
                          voltage_V_ * on_;
     add(hours_.pump_energy_J, (flowing_ * p_.pump_power_W + cell_W) * settings_.step_s);
     set(hours_.largest_saturation_index, max(get(hours_.largest_saturation_index), saturation_index_));
