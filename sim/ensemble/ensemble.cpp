@@ -23,8 +23,6 @@ namespace {
 
 using Clock = std::chrono::steady_clock;
 
-/// How long a thread without a task waits before it asks again.
-constexpr auto pause_between_questions = std::chrono::microseconds(200);
 /// How long the leading rank waits for the farewell of the others once all tasks are done.
 constexpr std::chrono::seconds farewell_patience{5};
 /// A leading rank that does not answer for so long has died.
@@ -32,6 +30,22 @@ constexpr std::chrono::seconds answer_patience{300};
 
 /// What ranks tell each other. An answer's tag also says for which thread it is.
 enum Tag : int { tag_request = 1, tag_farewell = 2, tag_dismissal = 3, tag_answer = 4 };
+
+/// Looks for something that is not there yet. Every look costs a simulating thread time, so pauses grow with the time
+/// waited in vain: what comes is found within a hundredth of it.
+class Wait {
+ public:
+  void pause() const {
+    std::this_thread::sleep_for(
+        std::clamp<Clock::duration>((Clock::now() - since_) / 100, shortest_pause, longest_pause));
+  }
+  [[nodiscard]] Clock::duration waited() const { return Clock::now() - since_; }
+
+ private:
+  static constexpr auto shortest_pause = std::chrono::microseconds(100),
+                        longest_pause = std::chrono::microseconds(5000);
+  Clock::time_point since_ = Clock::now();
+};
 
 /// Weather of the replicates in work, made by the first task that needs it.
 class WeatherCache {
@@ -138,14 +152,16 @@ class TaskServer {
 
   void hear_ranks() {
     std::optional<Clock::time_point> closing_since;
+    Wait wait;
     while (!present_.empty()) {
       if (closing_ && !closing_since) closing_since = Clock::now();
       if (closing_since && Clock::now() - *closing_since > farewell_patience) return;
       std::optional<Ranks::Message> const message = ranks_.poll(-1);
       if (!message) {
-        std::this_thread::sleep_for(pause_between_questions);
+        wait.pause();
         continue;
       }
+      wait = Wait();
       if (message->tag == tag_farewell) {
         present_.erase(message->from);
         departed_.push_back(message->from);
@@ -187,11 +203,9 @@ class TaskServer {
 
 /// What the leading rank says under this tag. Ends the process when it says nothing for too long.
 std::string wait_for(Ranks& ranks, int tag) {
-  auto const started = Clock::now();
-  for (;;) {
+  for (Wait const wait;; wait.pause()) {
     if (auto const message = ranks.poll(tag)) return message->bytes;
-    if (Clock::now() - started > answer_patience) Ranks::leave_at_once(EXIT_FAILURE);
-    std::this_thread::sleep_for(pause_between_questions);
+    if (wait.waited() > answer_patience) Ranks::leave_at_once(EXIT_FAILURE);
   }
 }
 
@@ -236,11 +250,10 @@ EnsembleOutcome run_ensemble(Prepared const& prepared, std::vector<TaskId> const
   work_through(prepared, threads_of(options),
                {.next = [&](int) -> std::optional<TaskId> {
                   // With tasks still out at other ranks, look after those that may have died.
-                  for (;;) {
+                  for (Wait const wait;; wait.pause()) {
                     if (auto const task = board.take(0)) return task;
                     if (!server || board.all_done() || cancelled() || server->failed()) return {};
                     if (auto const task = board.take_overdue()) return task;
-                    std::this_thread::sleep_for(pause_between_questions);
                   }
                 },
                 .finished = [&](int, TaskResult&& result) { accept(result); },
