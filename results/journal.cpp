@@ -25,7 +25,6 @@ static_assert(std::endian::native == std::endian::little, "a journal is written 
 
 namespace {
 
-constexpr std::string_view magic = "BRNJRN01";
 constexpr std::uint32_t run_frame = 1, task_frame = 2;
 
 struct FrameHeader {
@@ -258,34 +257,35 @@ sim::TaskResult decode_task(std::string_view payload, RunDescription const& run)
 }
 
 bool Journal::cut_off_at_start(std::filesystem::path const& path) {
-  FileHandle const file(open(path.c_str(), O_RDONLY | O_CLOEXEC));
+  FileHandle const file(open(path.c_str(), O_RDONLY | O_NONBLOCK | O_CLOEXEC));
   struct stat status {};
-  if (file.get() < 0 || fstat(file.get(), &status) != 0) return false;
+  if (file.get() < 0 || fstat(file.get(), &status) != 0 || !S_ISREG(status.st_mode)) return false;
   auto const size = static_cast<std::uint64_t>(status.st_size);
-  std::uint64_t const shown = std::min<std::uint64_t>(size, magic.size());
-  if (read_at(file.get(), 0, shown, path) != magic.substr(0, shown)) return false;
-  if (size < magic.size() + sizeof(FrameHeader)) return true;
+  std::uint64_t const shown = std::min<std::uint64_t>(size, journal_start.size());
+  if (read_at(file.get(), 0, shown, path) != journal_start.substr(0, shown)) return false;
+  if (size < journal_start.size() + sizeof(FrameHeader)) return true;
   FrameHeader header;
-  std::memcpy(&header, read_at(file.get(), magic.size(), sizeof header, path).data(), sizeof header);
-  return header.kind == run_frame && header.length > size - magic.size() - sizeof header;
+  std::memcpy(&header, read_at(file.get(), journal_start.size(), sizeof header, path).data(), sizeof header);
+  return header.kind == run_frame && header.length > size - journal_start.size() - sizeof header;
 }
 
 Journal::Journal(std::filesystem::path path) : path_(std::move(path)) {
-  file_ = FileHandle(open(path_.c_str(), O_RDONLY | O_CLOEXEC));
+  file_ = FileHandle(open(path_.c_str(), O_RDONLY | O_NONBLOCK | O_CLOEXEC));  // a pipe would wait for its writer
   if (file_.get() < 0)
     throw ResultError(fmt::format("{}: cannot be opened ({})", path_.string(), last_system_message()));
   struct stat status {};
   if (fstat(file_.get(), &status) != 0) {
     throw ResultError(fmt::format("{}: cannot be read ({})", path_.string(), last_system_message()));
   }
+  if (!S_ISREG(status.st_mode)) throw ResultError(fmt::format("{}: is not a regular file; name one", path_.string()));
   auto const size = static_cast<std::uint64_t>(status.st_size);
-  if (size < magic.size() || read_at(file_.get(), 0, magic.size(), path_) != magic) {
+  if (size < journal_start.size() || read_at(file_.get(), 0, journal_start.size(), path_) != journal_start) {
     throw ResultError(fmt::format("{}: is no journal of a run (it does not begin with \"{}\"); check the name, or move it out of the way",
-                                  path_.string(), magic));
+                                  path_.string(), journal_start));
   }
   bool described = false;
   std::set<std::pair<std::size_t, std::uint32_t>> seen;
-  good_end_ = magic.size();
+  good_end_ = journal_start.size();
   while (size - good_end_ >= sizeof(FrameHeader)) {
     FrameHeader header;
     std::memcpy(&header, read_at(file_.get(), good_end_, sizeof header, path_).data(), sizeof header);
@@ -352,11 +352,11 @@ void JournalWriter::begin(RunDescription const& run) {
   end_ = 0;
   lseek(file_.get(), 0, SEEK_SET);
   try {
-    write_all(file_.get(), magic);
+    write_all(file_.get(), journal_start);
   } catch (std::system_error const& error) {
     throw ResultError(fmt::format("{}: cannot be written ({})", path_.string(), error.code().message()));
   }
-  end_ = magic.size();
+  end_ = journal_start.size();
   append_frame(run_frame, to_text(run));
   sync();
   sync_directory_of(path_);

@@ -19,6 +19,9 @@
 
 namespace brinecast::results {
 
+/// How every journal begins.
+inline constexpr std::string_view journal_start = "BRNJRN01";
+
 /// An open file descriptor, closed with the object.
 class FileHandle {
  public:

@@ -6,6 +6,7 @@
 #include <cstdio>
 #include <fstream>
 #include <numeric>
+#include <system_error>
 
 #include "results/digest.hpp"
 #include "results/hdf5_types.hpp"
@@ -27,6 +28,10 @@ namespace {
 }
 
 void check_is_hdf5(std::filesystem::path const& path) {
+  std::error_code error;
+  auto const status = std::filesystem::status(path, error);
+  bool const openable = std::filesystem::is_regular_file(status) || std::filesystem::is_directory(status);
+  if (std::filesystem::exists(status) && !openable) refuse(path, "is not a regular file; name a result file");
   std::ifstream file(path, std::ios::binary);
   if (!file) refuse(path, "cannot be opened; is the name right?");
   constexpr std::string_view signature = "\x89HDF\r\n\x1a\n";

@@ -135,6 +135,20 @@ def links_at_outputs():
     check("into the folder given", written and all(path.is_file() for path in written))
 
 
+def inputs_at_outputs():
+    """What a command reads, and the finished tasks of another run, are never written over."""
+    (HERE / "halted.h5.partial").write_bytes(b"BRNJRN01 and some finished tasks")
+    kept = {name: (HERE / name).read_bytes() for name in ("lane.toml", "climate.csv", "lane.h5", "halted.h5.partial")}
+    for name in kept:
+        for words in (["run", "lane.toml", "--replace", "--out"], ["run", "lane.h5", "--replace", "--out"],
+                      ["rounds", "lane.toml", "--out"], ["report", "lane.h5", "--out"]):
+            if words[:2] == ["run", "lane.toml"] and name == "lane.h5":
+                continue  # that is what --replace is for
+            refused(f"{' '.join(words[:2])} over {name}", call(*words, f"./{name}"), "would be lost")
+            check(f"{name} is as it was after {words[0]}", (HERE / name).read_bytes() == kept[name])
+    (HERE / "halted.h5.partial").unlink()
+
+
 def crafted_results():
     def crafted(change):
         shutil.copy(HERE / "lane.h5", HERE / "crafted.h5")
@@ -193,6 +207,7 @@ def main():
     names_in_scenarios()
     no_other_program()
     links_at_outputs()
+    inputs_at_outputs()
     crafted_results()
     check("nothing outside the folder was made", sorted(path.name for path in WORK.iterdir()) == ["here", "victim.txt"])
     return sum_up()

@@ -1,5 +1,6 @@
 """check_messages.py BRINECAST: every wrong input of wrong_inputs.py gets exactly its lines, all problems in one go, and
 leaves nothing behind. Scenarios and policies have tables of their own beside their readers."""
+import os
 import pathlib
 import shlex
 import shutil
@@ -31,6 +32,7 @@ def prepare(work):
         days=0, climate="nowhere.csv", policies='[policies.weekly]\nvisits.intervall = "7 d"\n'
         'cell.clean_at = "sometimes"\n').replace("count = 24", 'pools = "pools.csv"').replace("radius", "raduis"))
     (work / "folder").mkdir()
+    os.mkfifo(work / "pipe")  # reading it would wait for ever
     subprocess.run([PROGRAM, "run", "lane.toml", "--out", "lane.h5"], cwd=work, check=True, capture_output=True)
     whole = (work / "lane.h5").read_bytes()
     (work / "half.h5").write_bytes(whole[:len(whole) // 2])

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <filesystem>
+#include <system_error>
 
 #include "results/store.hpp"
 #include "tools/brinecast/command.hpp"
@@ -20,7 +21,11 @@ int run(Arguments const& arguments) {
   auto const values = line.parse(arguments, exit_code);
   if (!values) return exit_code;
   std::filesystem::path const out = (*values)["out"].as<std::string>();
-  if (std::filesystem::exists(out))
+  std::error_code why_not;
+  auto const status = std::filesystem::status(out, why_not);
+  if (status.type() == std::filesystem::file_type::none || out.empty())
+    return fault("merge", fmt::format("\"{}\" is no name for a file; give another", out.string()));
+  if (std::filesystem::exists(status))
     return fault("merge", fmt::format("{} is already there; choose another name", out.string()));
   std::vector<std::filesystem::path> parts;
   for (auto const& part : (*values)["parts"].as<std::vector<std::string>>()) parts.emplace_back(part);

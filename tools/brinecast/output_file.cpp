@@ -6,7 +6,21 @@
 #include <fstream>
 #include <system_error>
 
+#include "results/journal.hpp"
+
 namespace brinecast::tools {
+
+namespace {
+
+bool begins_with(std::filesystem::path const& path, std::string_view start) {
+  std::error_code error;
+  if (!std::filesystem::is_regular_file(path, error)) return false;  // opening a pipe would wait for its writer
+  std::string found(start.size(), '\0');
+  std::ifstream file(path, std::ios::binary);
+  return file.read(found.data(), static_cast<std::streamsize>(found.size())) && found == start;
+}
+
+}  // namespace
 
 std::string write_output(std::filesystem::path const& path, std::string_view content) {
   std::error_code error;
@@ -29,22 +43,31 @@ std::string write_output(std::filesystem::path const& path, std::string_view con
       path.string());
 }
 
-bool is_result_file(std::filesystem::path const& path) {
-  constexpr std::string_view signature = "\x89HDF\r\n\x1a\n";
-  std::string start(signature.size(), '\0');
-  std::ifstream file(path, std::ios::binary);
-  return file.read(start.data(), static_cast<std::streamsize>(start.size())) && start == signature;
-}
+bool is_result_file(std::filesystem::path const& path) { return begins_with(path, "\x89HDF\r\n\x1a\n"); }
 
-std::string fault_of_overwriting(std::filesystem::path const& path, std::filesystem::path const& input) {
+std::string fault_of_output(std::filesystem::path const& path, std::vector<std::filesystem::path> const& read) {
+  if (path.empty()) return "--out is empty; name a file";
   std::error_code error;
-  if (std::filesystem::equivalent(path, input, error)) {
-    return fmt::format("--out {}: is the file that is read; give another name", path.string());
+  if (std::filesystem::status(path, error).type() == std::filesystem::file_type::none) {
+    return fmt::format("--out {}: cannot be looked up ({}); give another name", path.string(), error.message());
   }
-  if (std::filesystem::is_regular_file(path, error) && is_result_file(path)) {
-    return fmt::format("--out {}: is a result file and would be lost; give another name", path.string());
+  for (auto const& input : read) {
+    if (!std::filesystem::equivalent(path, input, error)) continue;
+    return fmt::format("--out {}: is a file that is read and would be lost; give another name", path.string());
+  }
+  if (begins_with(path, results::journal_start)) {
+    return fmt::format("--out {}: holds finished tasks of an interrupted run, which would be lost; give another name",
+                       path.string());
   }
   return "";
+}
+
+std::string fault_of_page(std::filesystem::path const& path, std::vector<std::filesystem::path> const& read) {
+  auto fault = fault_of_output(path, read);
+  if (fault.empty() && is_result_file(path)) {
+    fault = fmt::format("--out {}: is a result file and would be lost; give another name", path.string());
+  }
+  return fault;
 }
 
 }  // namespace brinecast::tools

@@ -4,6 +4,7 @@
 #include <filesystem>
 #include <string>
 #include <string_view>
+#include <vector>
 
 namespace brinecast::tools {
 
@@ -15,7 +16,11 @@ std::string write_output(std::filesystem::path const& path, std::string_view con
 /// Whether a file begins as HDF5 files do.
 bool is_result_file(std::filesystem::path const& path);
 
-/// Why `path` must not be written over: it is the file that is read, or a result file. "" when it may.
-std::string fault_of_overwriting(std::filesystem::path const& path, std::filesystem::path const& input);
+/// Why `--out path` must not be written, in one line: it names nothing that a file system takes, a file that is read, or
+/// the finished tasks of an interrupted run. "" when it may.
+std::string fault_of_output(std::filesystem::path const& path, std::vector<std::filesystem::path> const& read);
+
+/// The same for what is no result itself and must not replace one.
+std::string fault_of_page(std::filesystem::path const& path, std::vector<std::filesystem::path> const& read);
 
 }  // namespace brinecast::tools

@@ -33,9 +33,11 @@ int run_report(Arguments const& arguments) {
   if (!values) return exit_code;
   options.units = units == "us" ? results::Units::us : results::Units::si;
   std::string const input = (*values)["file"].as<std::string>();
-  if (auto const why = fault_of_overwriting(out, input); !why.empty()) return fault("report", why);
   try {
     results::ResultFile const file(input);
+    std::vector<std::filesystem::path> read{input, file.run().scenario_path};
+    for (auto const& each : file.run().input_files) read.emplace_back(each.path);
+    if (auto const why = fault_of_page(out, read); !why.empty()) return fault("report", why);
     std::string const page = results::report_page(file, options);
     if (auto const why = write_output(out, page); !why.empty()) return fault("report", why);
   } catch (results::ResultError const& error) {

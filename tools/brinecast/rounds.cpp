@@ -212,6 +212,11 @@ int run(Arguments const& arguments) {
     return input_at_fault;
   };
   if (!scenario) return report();
+  if (values->count("out") > 0) {
+    std::vector<std::filesystem::path> read{scenario->path};
+    read.insert(read.end(), scenario->input_files.begin(), scenario->input_files.end());
+    if (auto const why = fault_of_page(out, read); !why.empty()) return fault("rounds", why);
+  }
   if (values->count("mapped-pools") > 0) {
     if (scenario->roads.kind != sim::RoadKind::osm_extract) {
       return fault("rounds", "--mapped-pools needs roads of the kind osm_extract in the scenario");

@@ -106,7 +106,7 @@ std::optional<sim::Scenario> scenario_of(std::string const& path, sim::Problems&
   results::RunDescription const& run = file.run();
   // The digests come first: nothing is read that the file does not know by its content.
   for (auto const& input : run.input_files) {
-    if (!std::filesystem::is_regular_file(input.path)) {
+    if (std::error_code none; !std::filesystem::is_regular_file(input.path, none)) {
       throw results::ResultError(fmt::format(
           "{}: was read when {} was made and is not there; bring it back to run it again", input.path, path));
     }
@@ -144,6 +144,7 @@ std::string command_text(Arguments const& arguments) {
 
 /// Why `out` cannot be written, or "".
 std::string fault_of_out(std::filesystem::path const& out, bool replace) {
+  if (auto const fault = fault_of_output(out, {}); !fault.empty()) return fault;
   if (std::filesystem::exists(out) && !std::filesystem::is_regular_file(out)) {
     return fmt::format("--out {}: is not a regular file; name one", out.string());
   }
@@ -227,6 +228,10 @@ int run_on(sim::Ranks& ranks, boost::program_options::variables_map const& value
     std::string const fault = ranks.leads() ? fault_of_out(out, values.count("replace") > 0) : "";
     if (!fault.empty()) throw results::ResultError(fault);
     scenario = scenario_of(scenario_path, problems);
+    if (!scenario || !ranks.leads()) return;
+    auto read = scenario->input_files;
+    read.insert(read.end(), {scenario->path, scenario_path});
+    if (auto const lost = fault_of_output(out, read); !lost.empty()) throw results::ResultError(lost);
   });
   bool const read_by_all = sim::agree(problems, ranks);
   if (!read_by_all) {
