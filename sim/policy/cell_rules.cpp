@@ -84,11 +84,12 @@ bool replace(RuleInputs const& in, PoolRecord& record, VisitDecision& decision, 
 
 /// Baths for which the van holds acid after the water's dose, at most `wanted`; tells when they are fewer.
 int baths_from_van(RuleInputs const& in, int wanted, VisitDecision& decision) {
-  double const water_mol = decision.actions.acid_mol;
-  double const baths_mol =
-      from_van(in, Material::acid, water_mol + wanted * in.visit.at_hand.acid_mol_per_bath, decision) - water_mol;
-  if (baths_mol >= wanted * in.visit.at_hand.acid_mol_per_bath) return wanted;
-  return static_cast<int>(baths_mol / in.visit.at_hand.acid_mol_per_bath);
+  double const water_mol = decision.actions.acid_mol, bath_mol = in.visit.at_hand.acid_mol_per_bath;
+  double const wanted_mol = water_mol + wanted * bath_mol;
+  double const found_mol = from_van(in, Material::acid, wanted_mol, decision);
+  if (found_mol >= wanted_mol) return wanted;
+  constexpr double rounding = 1e-9;  // the last of the acid may be just a bath
+  return static_cast<int>((found_mol - water_mol) / bath_mol + rounding);
 }
 
 /// Without acid for a single bath the card is unchanged, so that the next visit asks again.

@@ -136,6 +136,25 @@ TEST_CASE("a cell gets the baths for which the van holds acid; without one it wa
   CHECK(both.shortages == 0);
 }
 
+TEST_CASE("with acid enough a cell gets its baths whatever acid the water took before", "[sim][policy][unit]") {
+  // The bath's acid is added to the water's and what is there compared with the sum: no dose may lose a bath to
+  // rounding.
+  int doses = 0;
+  for (int i = 0; i < 200; ++i) {
+    OnePool one;
+    one.policy.cell = CellSpec{};
+    one.policy.cell.clean_every_d = 30.0;
+    one.policy.cell.cycles_by_grade = {1, 1, 1, 1};
+    one.truth.ph = 7.9 + 0.001 * i;
+    one.start();
+    Visit const visit = one.visit_after(31, bit(VisitReason::interval), {.acid_mol_per_bath = 3.1 + 0.01 * (i % 7)});
+    doses += visit.decision.actions.acid_mol > 0.0 ? 1 : 0;
+    REQUIRE(baths(visit) == 1);
+    REQUIRE(visit.decision.shortages == 0);
+  }
+  CHECK(doses == 200);
+}
+
 TEST_CASE("salt first: a lit lamp in water short of salt gets salt and a restart, and the cell stays shut",
           "[sim][policy][unit]") {
   OnePool one;
