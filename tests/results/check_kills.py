@@ -43,14 +43,15 @@ def check_kills(folder, whole):
     started = time.monotonic()
     assert run(folder / "slow.h5", "--slow", "3").returncode == 0
     whole_s = time.monotonic() - started
-    resumed = finished_before = 0
-    for number in range(KILLS):
+    resumed = number = 0
+    # Some runs end before their kill; on a busy machine many do.
+    while resumed < KILLS and number < 10 * KILLS:
+        number += 1
         path = folder / f"killed-{number}.h5"
         process = subprocess.Popen([WRITER, path, *SIZE, "--slow", "3"], stdout=subprocess.DEVNULL)
         time.sleep(random.uniform(0.01, whole_s))
         process.kill()
         killed = process.wait() == -signal.SIGKILL
-        finished_before += not killed
         if killed:
             # A second kill during the resumed run, sometimes.
             if number % 3 == 0:
@@ -64,8 +65,8 @@ def check_kills(folder, whole):
         assert_same(whole, path)
         assert not list(folder.glob(f"killed-{number}.h5.*")), "a journal was left behind"
         path.unlink()
-    assert resumed > KILLS // 2, (resumed, finished_before)
-    print(f"{resumed} of {KILLS} runs were killed and resumed to identical data")
+    assert resumed == KILLS, f"{resumed} of {number} runs were killed in time"
+    print(f"{resumed} runs were killed and resumed to identical data")
 
 
 def check_full_disk(folder, whole):
