@@ -6,6 +6,8 @@
 #include <fstream>
 #include <system_error>
 
+#include "sim/scenario/shown_text.hpp"
+
 namespace brinecast::sim {
 
 namespace {
@@ -16,19 +18,6 @@ std::string_view trimmed(std::string_view text) {
   auto const first = text.find_first_not_of(" \t");
   if (first == std::string_view::npos) return {};
   return text.substr(first, text.find_last_not_of(" \t") - first + 1);
-}
-
-bool valid_utf8(std::string_view text) {
-  for (std::size_t i = 0; i < text.size();) {
-    auto const lead = static_cast<unsigned char>(text[i]);
-    std::size_t const length = lead < 0x80 ? 1 : lead >= 0xF0 ? 4 : lead >= 0xE0 ? 3 : 2;
-    if (lead >= 0xF5 || (lead >= 0x80 && lead < 0xC2) || i + length > text.size()) return false;
-    for (std::size_t k = 1; k < length; ++k) {
-      if ((static_cast<unsigned char>(text[i + k]) & 0xC0U) != 0x80U) return false;
-    }
-    i += length;
-  }
-  return true;
 }
 
 /// Takes one row after another from the text.

@@ -7,23 +7,11 @@
 #include <numeric>
 #include <tuple>
 
+#include "sim/scenario/shown_text.hpp"
+
 namespace brinecast::sim {
 
 namespace {
-
-/// Control characters would let a file write into the user's terminal.
-std::string printable(std::string_view text) {
-  std::string out;
-  for (char const c : text) {
-    auto const code = static_cast<unsigned char>(c);
-    if (code < 0x20 || code == 0x7f) {
-      out += fmt::format("\\x{:02x}", code);
-    } else {
-      out += c;
-    }
-  }
-  return out;
-}
 
 char lower_case(char c) { return static_cast<char>(std::tolower(static_cast<unsigned char>(c))); }
 

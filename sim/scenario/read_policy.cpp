@@ -12,6 +12,7 @@
 
 #include "sim/scenario/csv.hpp"
 #include "sim/scenario/limits.hpp"
+#include "sim/scenario/shown_text.hpp"
 
 namespace brinecast::sim {
 
@@ -602,7 +603,14 @@ std::vector<PolicySpec> read_policies(TableReader& root, std::filesystem::path c
   auto table = root.subtable("policies");
   if (!table) return policies;
   PolicyShelf own(table->named_subtables(), &shelf);
-  for (auto const& entry : own.tables()) policies.push_back(*own.find(entry.name));
+  for (auto const& entry : own.tables()) {
+    std::string problem = name_problem(entry.name);
+    if (problem.empty() && entry.name.find(',') != std::string::npos) {
+      problem = "the name holds a comma, at which lists of policies are split; write it without";
+    }
+    if (!problem.empty()) table->complain(entry.name, problem);
+    policies.push_back(*own.find(entry.name));
+  }
   if (policies.empty()) root.complain("policies", "there is no policy; write for example [policies.weekly]");
   return policies;
 }

@@ -10,6 +10,7 @@
 
 #include "sim/scenario/csv.hpp"
 #include "sim/scenario/limits.hpp"
+#include "sim/scenario/shown_text.hpp"
 
 namespace brinecast::sim {
 
@@ -308,7 +309,7 @@ class PoolListReader {
     if (text.size() > longest_text_bytes) {
       return wrong(fmt::format("the text has more than {} bytes; shorten it", longest_text_bytes));
     }
-    if (std::any_of(text.begin(), text.end(), [](char c) { return static_cast<unsigned char>(c) < 0x20; })) {
+    if (holds_control(text)) {
       return wrong("the text holds control characters; write it on one line");
     }
     switch (word) {
@@ -411,7 +412,7 @@ class PoolListReader {
     }
     auto const preferred = std::find_if(scenario_.technicians.begin(), scenario_.technicians.end(),
                                         [&](auto const& t) { return t.name == pool.preferred_technician; });
-    if (preferred != scenario_.technicians.end() && !pool.skill.empty() &&
+    if (!pool.preferred_technician.empty() && preferred != scenario_.technicians.end() && !pool.skill.empty() &&
         std::find(preferred->skills.begin(), preferred->skills.end(), pool.skill) == preferred->skills.end()) {
       complain(row, "preferred_technician",
                fmt::format("\"{}\" does not have the skill \"{}\" that the pool asks for; "
@@ -420,7 +421,32 @@ class PoolListReader {
     }
     if (pool.gate_closes_s <= pool.gate_opens_s) {
       complain(row, "gate_closes", "the gate closes before it opens; write a later time");
+    } else if (auto const& crew = scenario_.technicians; !crew.empty() && !anyone_at_gate(pool)) {
+      auto const clock = [](double s) {
+        int const minutes = static_cast<int>(s / 60.0);
+        return fmt::format("{:02}:{:02}", minutes / 60, minutes % 60);
+      };
+      auto const first = std::min_element(
+          crew.begin(), crew.end(), [](auto const& a, auto const& b) { return a.shift_start_s < b.shift_start_s; });
+      auto const last = std::max_element(crew.begin(), crew.end(), [](auto const& a, auto const& b) {
+        return latest_arrival_s(a) < latest_arrival_s(b);
+      });
+      complain(row, pool.gate_opens_s > 0.0 ? "gate_opens" : "gate_closes",
+               fmt::format("nobody works while the gate is open, {} to {}: shifts and overtime run from {} to {}; "
+                           "correct the hours of the gate or of the shifts",
+                           clock(pool.gate_opens_s), clock(pool.gate_closes_s), clock(first->shift_start_s),
+                           clock(latest_arrival_s(*last))));
     }
+  }
+
+  static double latest_arrival_s(Technician const& technician) {
+    return technician.shift_start_s + technician.shift_length_s + technician.overtime_limit_s;
+  }
+
+  [[nodiscard]] bool anyone_at_gate(Pool const& pool) const {
+    return std::any_of(scenario_.technicians.begin(), scenario_.technicians.end(), [&](Technician const& technician) {
+      return pool.gate_opens_s < latest_arrival_s(technician) && pool.gate_closes_s > technician.shift_start_s;
+    });
   }
 
   /// A lost sign of a longitude puts a pool on another continent.
@@ -435,7 +461,7 @@ class PoolListReader {
     Position const middle{middle_of(&Position::longitude_deg), middle_of(&Position::latitude_deg)};
     for (std::size_t i = 0; i < pools.size(); ++i) {
       double const away_m = great_circle_m(pools[i].position, middle);
-      if (away_m > 1e6) {
+      if (away_m > farthest_from_fleet_m) {
         complain(
             table_.rows[i], "longitude",
             fmt::format("\"{}\" lies {:.0f} km from the middle of the fleet; check the signs of longitude and latitude",
@@ -508,6 +534,9 @@ std::vector<WordShare> read_word_shares(TableReader& reader, std::vector<std::st
     if (!known.empty() && !place_in(known, word)) {
       reader.complain(word, not_one_of(word, known));
       right = false;
+    } else if (auto const problem = name_problem(word); !problem.empty()) {
+      reader.complain(word, problem);
+      right = false;
     }
     shares.push_back({word, share});
     sum += share;
@@ -521,6 +550,27 @@ std::vector<WordShare> read_word_shares(TableReader& reader, std::vector<std::st
 }
 
 }  // namespace
+
+double within_half_turn_deg(double longitude_deg) {
+  return std::fabs(longitude_deg) <= 180.0 ? longitude_deg : std::remainder(longitude_deg, 360.0);
+}
+
+Position middle_of(std::vector<Pool> const& pools) {
+  Position middle;
+  if (pools.empty()) return middle;
+  auto const count = static_cast<double>(pools.size());
+  auto const [west, east] = std::minmax_element(pools.begin(), pools.end(), [](Pool const& a, Pool const& b) {
+    return a.position.longitude_deg < b.position.longitude_deg;
+  });
+  bool const across_date_line = east->position.longitude_deg - west->position.longitude_deg > 180.0;
+  for (auto const& pool : pools) {
+    double const longitude_deg = pool.position.longitude_deg;
+    middle.longitude_deg += (across_date_line && longitude_deg < 0.0 ? longitude_deg + 360.0 : longitude_deg) / count;
+    middle.latitude_deg += pool.position.latitude_deg / count;
+  }
+  middle.longitude_deg = within_half_turn_deg(middle.longitude_deg);
+  return middle;
+}
 
 double great_circle_m(Position a, Position b) {
   double const to_radians = std::numbers::pi / 180.0;
@@ -592,8 +642,9 @@ std::vector<Pool> generate_pools(GeneratedFleet const& fleet, Scenario const& sc
     double const distance_m =
         fleet.radius_m * std::sqrt(trait_draw(scenario.seed, i, draw_index_of(PoolWord::longitude)));
     double const angle = 2 * std::numbers::pi * trait_draw(scenario.seed, i, draw_index_of(PoolWord::latitude));
-    pool.position.longitude_deg =
+    double const longitude_deg =
         fleet.centre.longitude_deg + distance_m * std::cos(angle) / (metres_per_degree * parallel);
+    pool.position.longitude_deg = within_half_turn_deg(longitude_deg);
     pool.position.latitude_deg = fleet.centre.latitude_deg + distance_m * std::sin(angle) / metres_per_degree;
     complete_pool(pool, i, scenario, traits, {});
   }

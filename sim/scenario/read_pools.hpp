@@ -45,5 +45,11 @@ std::vector<Pool> generate_pools(GeneratedFleet const& fleet, Scenario const& sc
 inline constexpr double earth_radius_m = 6371008.8;  // mean radius, IUGG
 /// Distance between two positions on a sphere of that radius, by the haversine formula.
 double great_circle_m(Position a, Position b);
+/// A longitude from -180 to 180 degrees.
+double within_half_turn_deg(double longitude_deg);
+/// The mean position of pools, also of those on both sides of the date line; 0, 0 of none.
+Position middle_of(std::vector<Pool> const& pools);
+/// What lies farther from the middle of the fleet has a sign wrong.
+inline constexpr double farthest_from_fleet_m = 1e6;
 
 }  // namespace brinecast::sim

@@ -14,6 +14,7 @@
 #include "sim/scenario/limits.hpp"
 #include "sim/scenario/read_policy.hpp"
 #include "sim/scenario/read_pools.hpp"
+#include "sim/scenario/shown_text.hpp"
 #include "sim/scenario/table_reader.hpp"
 
 namespace brinecast::sim {
@@ -30,7 +31,7 @@ class ScenarioReader {
 
   void read() {
     root_.read_text("name", scenario_.name);
-    if (scenario_.name.empty()) scenario_.name = scenario_.path.stem().string();
+    if (scenario_.name.empty()) scenario_.name = printable(scenario_.path.stem().string());
     root_.read_seed("seed", scenario_.seed);
     root_.read_integer("replicates", scenario_.replicates, 1, most_replicates);
     read_season();
@@ -45,6 +46,8 @@ class ScenarioReader {
     read_bands();
     read_model();
     read_fleet();
+    check_distances();
+    settle_clock();
     read_policy_tables();
     read_outputs();
     root_.finish();
@@ -92,8 +95,8 @@ class ScenarioReader {
   /// Names refer to things: each thing has one, and no two share it.
   static void read_unique_name(TableReader& table, std::string& name, std::set<std::string>& taken) {
     if (!table.require("name", "name = \"Mara Quell\"") || !table.read_text("name", name)) return;
-    if (name.empty()) {
-      table.complain("name", "the name is empty; write one");
+    if (auto const problem = name_problem(name); !problem.empty()) {
+      table.complain("name", problem);
     } else if (!taken.insert(name).second) {
       table.complain("name", fmt::format("\"{}\" is taken already; give each its own name", name));
     }
@@ -215,6 +218,7 @@ class ScenarioReader {
       for (auto& [name, table] : waters->named_subtables()) {
         FillWater water;
         water.name = name;
+        if (auto const problem = name_problem(name); !problem.empty()) waters->complain(name, problem);
         table.read_quantity("salt", water.salt_kg_per_m3, Quantity::concentration, {0.0, 40.0});
         table.read_quantity("calcium", water.calcium_mol_per_m3, Quantity::calcium, {0.0, 25.0});
         table.read_quantity("alkalinity", water.alkalinity_mol_per_m3, Quantity::alkalinity, {0.0, 20.0});
@@ -273,6 +277,9 @@ class ScenarioReader {
       table.read_quantity("overtime_limit", technician.overtime_limit_s, Quantity::duration, {0.0, 12 * 3600.0});
       table.read_quantity("payload", technician.payload_kg, Quantity::mass, {1.0, 20'000.0});
       table.read_texts("skills", technician.skills);
+      if (technician.break_s >= technician.shift_length_s) {
+        table.complain("break", "the break is as long as the shift, and nobody would work; shorten it");
+      }
       if (technician.shift_start_s + technician.shift_length_s + technician.overtime_limit_s > 86400.0) {
         table.complain(
             "", "shift_start, shift_length and overtime_limit reach past midnight; shorten them or start earlier");
@@ -492,13 +499,50 @@ class ScenarioReader {
     }
     fleet->finish();
     if (scenario_.sites.empty() && !scenario_.pools.empty()) {
-      Site middle{.name = "fleet", .position = {}, .elevation_m = elevation_m};
-      auto const count = static_cast<double>(scenario_.pools.size());
-      for (auto const& pool : scenario_.pools) {
-        middle.position.longitude_deg += pool.position.longitude_deg / count;
-        middle.position.latitude_deg += pool.position.latitude_deg / count;
-      }
-      scenario_.sites.push_back(middle);
+      scenario_.sites.push_back({.name = "fleet", .position = middle_of(scenario_.pools), .elevation_m = elevation_m});
+    }
+  }
+
+  /// A lost sign puts a depot or a site on another continent.
+  void check_distances() {
+    if (scenario_.pools.empty() || !problems_.empty()) return;  // a position that was not read lies anywhere
+    Position const middle = middle_of(scenario_.pools);
+    std::set<std::pair<double, double>> told;  // a depot serves many
+    auto const check = [&](std::string_view key, std::string const& what, Position place) {
+      double const away_m = great_circle_m(place, middle);
+      if (away_m <= farthest_from_fleet_m || !told.insert({place.longitude_deg, place.latitude_deg}).second) return;
+      root_.complain(key,
+                     fmt::format("{} lies {:.0f} km from the middle of the fleet; check the signs of longitude and "
+                                 "latitude",
+                                 what, away_m / 1000.0));
+    };
+    for (auto const& site : scenario_.sites) check("sites", fmt::format("\"{}\"", site.name), site.position);
+    for (auto const& technician : scenario_.technicians) {
+      check("technicians", fmt::format("the start of \"{}\"", technician.name), technician.start);
+      check("technicians", fmt::format("the end of \"{}\"", technician.name), technician.end);
+    }
+  }
+
+  /// Standard time by the fleet's longitude where the scenario states none; the sun must not shine at night.
+  void settle_clock() {
+    auto season = root_.subtable("season");
+    if (!season || scenario_.pools.empty() || !problems_.empty()) return;
+    constexpr double degrees_an_hour = 15.0;
+    // Standard times keep within 3.1 h of the sun's where people live; from memory.
+    constexpr double farthest_from_sun_h = 4.0;
+    constexpr double polar_circle_deg = 66.5;  // beyond, clocks follow other places' than the sun's
+    Position const middle = middle_of(scenario_.pools);
+    double const by_longitude_h = middle.longitude_deg / degrees_an_hour;
+    double& offset_h = scenario_.season.utc_offset_h;
+    if (!season->has("utc_offset")) {
+      offset_h = std::round(by_longitude_h) + 0.0;  // no -0
+    } else if (std::fabs(middle.latitude_deg) < polar_circle_deg &&
+               std::fabs(std::remainder(offset_h - by_longitude_h, 24.0)) > farthest_from_sun_h) {
+      season->complain("utc_offset",
+                       fmt::format("with {:g} h the sun would stand highest {:.0f} h from noon; by its longitude the "
+                                   "fleet has \"{:g} h\"",
+                                   offset_h, std::fabs(std::remainder(offset_h - by_longitude_h, 24.0)),
+                                   std::round(by_longitude_h) + 0.0));
     }
   }
 

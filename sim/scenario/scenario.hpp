@@ -34,7 +34,7 @@ struct Position {
 struct Season {
   std::chrono::sys_days first_day{};
   int days = 0;
-  double utc_offset_h = 0.0;
+  double utc_offset_h = 0.0;  // left out: by the fleet's longitude
   std::vector<std::chrono::sys_days> holidays;
 };
 

@@ -10,6 +10,7 @@
 #include <cmath>
 
 #include "sim/scenario/limits.hpp"
+#include "sim/scenario/shown_text.hpp"
 
 namespace brinecast::sim {
 
@@ -45,6 +46,13 @@ std::string_view name_of_type(toml::node const& node) {
   return "nothing";
 }
 
+/// A limit is accepted as messages and README show it, with six digits in one of its units.
+bool within(double value_SI, Limits limits) {
+  constexpr double rounding = 5e-6;
+  return value_SI >= limits.lower - rounding * std::fabs(limits.lower) &&
+         value_SI <= limits.upper + rounding * std::fabs(limits.upper);
+}
+
 std::string bound(double value_SI, Quantity kind) {
   std::string_view const unit = shown_unit(kind, UnitSystem::si);
   return fmt::format("{:.6g} {}", shown_value(value_SI, kind, UnitSystem::si), unit);
@@ -56,7 +64,7 @@ std::string unit_within(double number, Quantity kind, Limits limits) {
   for (auto const& unit : units) {
     UnitConversion const conversion = *read_unit(unit, kind).conversion;
     double const value_SI = conversion.slope * number + conversion.offset;
-    if (value_SI >= limits.lower && value_SI <= limits.upper) return unit;
+    if (within(value_SI, limits)) return unit;
   }
   return units.front();
 }
@@ -86,7 +94,7 @@ std::optional<double> number_of(toml::node const& node) {
 }  // namespace
 
 std::string range_problem(std::string_view written, double number, double value_SI, Quantity kind, Limits limits) {
-  if (value_SI >= limits.lower && value_SI <= limits.upper) return "";
+  if (within(value_SI, limits)) return "";
   bool const too_small = value_SI < limits.lower;
   std::string message =
       fmt::format("{} is {} than {}, the {} accepted", written, too_small ? "less" : "more",
@@ -365,10 +373,7 @@ std::optional<std::string> TableReader::text_of(toml::node const& node, std::str
     return std::nullopt;
   }
   std::string text = *node.value<std::string>();
-  bool const control = std::any_of(text.begin(), text.end(), [](char c) {
-    auto const code = static_cast<unsigned char>(c);
-    return code < 0x20 || code == 0x7f;
-  });
+  bool const control = holds_control(text);
   if (text.size() > longest_text_bytes || control) {
     complain_at(node, key,
                 control ? "the text holds control characters; write it on one line"

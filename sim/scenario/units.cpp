@@ -202,6 +202,8 @@ std::string_view trimmed(std::string_view text) {
 /// Only what a unit can be made of, so that no other grammar of UDUNITS (dates, logarithms) is reached.
 bool plausible_unit(std::string_view unit) {
   if (unit.empty() || unit.size() > 40) return false;
+  // "1 50 m3" is no 50 m3.
+  if (unit.front() >= '0' && unit.front() <= '9' && unit != "1" && unit.substr(0, 2) != "1/") return false;
   int digits_in_a_row = 0;
   for (char const c : unit) {
     bool const digit = c >= '0' && c <= '9';

@@ -188,8 +188,11 @@ std::size_t YearsOfRecord::day_for(sys_days date, int years) const {
 bool YearsOfRecord::covers(sys_days season_first, int days) const {
   for (int d = 0; d < std::min(days, 366); ++d) {
     auto const date = season_first + std::chrono::days(d);
+    std::chrono::year_month_day const wanted{date};
     auto const found = std::chrono::year_month_day{first_ + std::chrono::days(static_cast<int>(day_for(date, 0)))};
-    if (found.month() != std::chrono::year_month_day{date}.month()) return false;
+    bool const leap_day = wanted.month() == std::chrono::February && wanted.day() == std::chrono::day{29};
+    auto const day = leap_day && found.day() != wanted.day() ? std::chrono::day{28} : wanted.day();
+    if (found.month() != wanted.month() || found.day() != day) return false;
   }
   return true;
 }

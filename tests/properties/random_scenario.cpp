@@ -171,7 +171,7 @@ std::string random_scenario(std::uint64_t number, std::filesystem::path const& f
   std::string text = fmt::format("name = \"Random {0}\"\nseed = {0}\nreplicates = {1}\npolicy_library = [\"{2}\"]\n",
                                  number, dice.whole(1, 3), BRINECAST_SOURCE_DIR "/scenarios/policies/library.toml");
   text += fmt::format("[season]\nfirst_day = {}\ndays = {}\nutc_offset = \"{} h\"\n", first_day, dice.of(lengths_d),
-                      dice.whole(-12, 14));
+                      std::lround(longitude / 15.0) + dice.whole(-2, 2));
   text += fmt::format(
       "[weather]\nkind = \"generated\"\nclimate_file = \"climate.csv\"\nrain_factor = {}\nwarming = \"{:.1f} K\"\n",
       dice.chance(0.2) ? 20.0 : dice.between(0.0, 2.0), dice.chance(0.2) ? dice.between(-20.0, 20.0) : 0.0);

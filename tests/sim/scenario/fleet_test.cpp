@@ -1,5 +1,7 @@
 // Pools from a list and from the generator.
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <catch2/catch.hpp>
 #include <cmath>
@@ -170,6 +172,46 @@ TEST_CASE("a fleet without sites has one at its centre", "[sim][scenario][unit]"
   // The mean of 2000 places in a disc of 5 km radius, whose coordinates have a standard deviation of 2.5 km: within
   // 4.9 standard errors, one false alarm in a million.
   CHECK(great_circle_m(scenario.sites[0].position, {-93.0, 28.2}) < 4.9 * 2500 * std::sqrt(2.0) / std::sqrt(2000.0));
+}
+
+TEST_CASE("a fleet on both sides of the date line has its site and its clock there", "[sim][scenario][unit]") {
+  std::string text =
+      scenario_text("count = 200\ncentre = { longitude = 179.99, latitude = 28.2 }\nradius = \"5 km\"\n");
+  auto const depot = text.find("longitude = -93.0");
+  REQUIRE(depot != std::string::npos);
+  text.replace(depot, std::string("longitude = -93.0").size(), "longitude = -179.99");
+  Problems problems;
+  auto const scenario = read_scenario_text(text, "town.toml", problems);
+  INFO(problems.text());
+  REQUIRE(scenario.has_value());
+  bool east = false, west = false;
+  for (Pool const& pool : scenario->pools) {
+    CHECK(std::fabs(pool.position.longitude_deg) <= 180.0);
+    (pool.position.longitude_deg > 0.0 ? east : west) = true;
+  }
+  CHECK((east && west));
+  CHECK(great_circle_m(scenario->sites.front().position, {179.99, 28.2}) < 2000.0);
+  CHECK(std::fabs(scenario->season.utc_offset_h) == 12.0);
+}
+
+TEST_CASE("a scenario that states no clock has standard time by its longitude", "[sim][scenario][unit]") {
+  CHECK(read("count = 5\n" + centre).season.utc_offset_h == -6.0);
+}
+
+TEST_CASE("a column is accepted at its limits as they are shown", "[sim][scenario][unit]") {
+  for (auto const& column : pool_columns()) {
+    if (!column.kind) continue;
+    for (double const limit : {column.limits.lower, column.limits.upper}) {
+      std::string const unit = usual_unit(column);
+      ReadUnit const read_as = read_unit(unit, *column.kind);
+      std::string const shown =
+          fmt::format("{:.6g} {}", (limit - read_as.conversion->offset) / read_as.conversion->slope, unit);
+      CAPTURE(column.name, shown);
+      ReadQuantity const again = read_quantity(shown, *column.kind);
+      REQUIRE(again.value);
+      CHECK(range_problem(shown, again.number, *again.value, *column.kind, column.limits).empty());
+    }
+  }
 }
 
 TEST_CASE("a column that is wrong in every row is not reported row by row", "[sim][scenario][hostile]") {

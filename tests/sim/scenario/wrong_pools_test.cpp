@@ -9,7 +9,7 @@ namespace brinecast::tests {
 
 namespace {
 
-constexpr std::array<WrongInput, 40> wrong_lists{{
+constexpr std::array<WrongInput, 43> wrong_lists{{
     {"water_volume [m3]", "water_volume",
      "pools.csv:1: column water_volume: 60 in line 2 has no unit; name the unit in the header, for example "
      "water_volume [m3]\n"},
@@ -69,6 +69,16 @@ constexpr std::array<WrongInput, 40> wrong_lists{{
      "08:30\n"},
     {"08:00,17:30", "18:00,17:30",
      "pools.csv:3: column gate_closes: the gate closes before it opens; write a later time\n"},
+    {"08:00,17:30", "18:00,20:30",
+     "pools.csv:3: column gate_opens: nobody works while the gate is open, 18:00 to 20:30: shifts and overtime run "
+     "from "
+     "08:00 to 17:00; correct the hours of the gate or of the shifts\n"},
+    {"08:00,17:30", ",05:00",
+     "pools.csv:3: column gate_closes: nobody works while the gate is open, 00:00 to 05:00: shifts and overtime run "
+     "from "
+     "08:00 to 17:00; correct the hours of the gate or of the shifts\n"},
+    {"Bracken Lane 9", "Bracken\177Lane",
+     "pools.csv:3: column name: the text holds control characters; write it on one line\n"},
     {"17:30,club", "17:30,clubb",
      "pools.csv:3: column skill: no technician has the skill \"clubb\"; add it to the skills of one\n"},
     {"club,,0.5", "club,Tobin,0.5",

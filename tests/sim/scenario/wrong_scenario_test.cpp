@@ -9,7 +9,7 @@ namespace brinecast::tests {
 
 namespace {
 
-constexpr std::array<WrongInput, 100> wrong_scenarios{{
+constexpr std::array<WrongInput, 110> wrong_scenarios{{
     {"replicates = 5", "replicats = 5", "town.toml:3:1: replicats: unknown key; did you mean replicates?\n"},
     {"seed = 3", "seed = -3",
      "town.toml:2:8: seed: this is not a whole number from 0 on; write for example seed = 1\n"},
@@ -59,6 +59,32 @@ constexpr std::array<WrongInput, 100> wrong_scenarios{{
      "h\n"},
     {"holidays = [2027-05-31]", "holidays = 2027-05-31",
      "town.toml:9:12: season.holidays: this is a date, not a list; write for example [2027-05-01, 2027-12-25]\n"},
+    {"utc_offset = \"-6 h\"", "utc_offset = \"6 h\"",
+     "town.toml:8:14: season.utc_offset: with 6 h the sun would stand highest 12 h from noon; by its longitude the "
+     "fleet "
+     "has \"-6 h\"\n"},
+    {"[depot]\nlongitude = -93.0", "[depot]\nlongitude = 93.0",
+     "town.toml:37:1: technicians: the start of \"Mara\" lies 13711 km from the middle of the fleet; check the signs "
+     "of "
+     "longitude and latitude\n"},
+    {"longitude = -93.0\nlatitude = 28.2\nelevation", "longitude = -93.0\nlatitude = -28.2\nelevation",
+     "town.toml:11:1: sites: \"hill\" lies 6272 km from the middle of the fleet; check the signs of longitude and "
+     "latitude\n"},
+    {"shift_length = \"8 h\"\nbreak = \"30 min\"", "shift_length = \"4 h\"\nbreak = \"4 h\"",
+     "town.toml:41:9: technicians[1].break: the break is as long as the shift, and nobody would work; shorten it\n"},
+    {"name = \"Tobin\"", "name = \"Tobin \"",
+     "town.toml:46:8: technicians[2].name: the name begins or ends with a blank; remove it\n"},
+    {"name = \"Tobin\"", "name = \"To\\u009bbin\"",
+     "town.toml:46:8: technicians[2].name: the text holds control characters; write it on one line\n"},
+    {"[fill_water.mains]", "[fill_water.\"\"]\n[fill_water.mains]",
+     "town.toml:26:1: fill_water: the name is empty; write one\n"},
+    {"[policies.weekly]", "[policies.\"a,b\"]",
+     "town.toml:76:1: policies.a,b: the name holds a comma, at which lists of policies are split; write it without\n"},
+    {"[policies.weekly]", "[policies.\"a\\u001b[31m\"]",
+     "town.toml:76:1: policies.a\\x1b[31m: the text holds control characters; write it on one line\n"},
+    {"salt = \"100 mg/L\"", "salt = \"1 50 mg/L\"",
+     "town.toml:27:8: fill_water.mains.salt: \"1 50 mg/L\" is not a concentration (unit unknown); write for example "
+     "\"3200 ppm\"\n"},
     {"utc_offset = \"-6 h\"", "utc_ofset = \"-6 h\"",
      "town.toml:8:1: season.utc_ofset: unknown key; did you mean utc_offset?\n"},
     {"longitude = -93.0\nlatitude = 28.2\nelevation", "longitude = -193.0\nlatitude = 28.2\nelevation",

@@ -1,5 +1,7 @@
 // Seasons as the simulation meets them: addressable, bent by the what-ifs, everywhere on Earth.
 
+#include <fmt/format.h>
+
 #include <catch2/catch.hpp>
 #include <cmath>
 
@@ -195,6 +197,33 @@ TEST_CASE("measured weather plays its own dates, and its years in turn where it 
   sums.erase(std::unique(sums.begin(), sums.end(), [](double a, double b) { return std::fabs(a - b) < 1e-9; }),
              sums.end());
   CHECK(sums.size() == 4);  // a year of four is missed by 60 draws in 1 of 8 million cases
+}
+
+TEST_CASE("a record that lacks a day of the season is refused", "[sim][weather][hostile]") {
+  auto scenario = valley_scenario();
+  scenario.weather.kind = WeatherKind::measured;
+  scenario.season.first_day = date(2027, 3, 1);
+  auto const told = [&](int first, int count) {
+    std::string text = "date,high [degC],low [degC],rain [mm]\n";
+    for (int d = first; d < first + count; ++d) {
+      std::chrono::year_month_day const day{date(2027, 1, 1) + std::chrono::days{d}};
+      text += fmt::format("2027-{:02}-{:02},20,10,1\n", static_cast<unsigned>(day.month()),
+                          static_cast<unsigned>(day.day()));
+    }
+    TemporaryFile const file("short.csv", text);
+    scenario.weather.daily_file = file.path();
+    Problems problems;
+    open_weather(scenario, problems);
+    return problems.text();
+  };
+  std::string const wanted = "the record has not every date of the season in any year; name a longer record";
+  scenario.season.days = 10;
+  CHECK(told(58, 12) == "");
+  CHECK_THAT(told(63, 1), Catch::Contains(wanted));
+  CHECK_THAT(told(60, 12), Catch::Contains(wanted));
+  CHECK_THAT(told(58, 9), Catch::Contains(wanted));
+  scenario.season.first_day = date(2028, 2, 29);
+  CHECK(told(0, 365) == "");  // the 28th stands for it
 }
 
 TEST_CASE("an hourly file takes the rain of a daily record and keeps its own hours", "[sim][weather][unit]") {
