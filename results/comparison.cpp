@@ -197,7 +197,10 @@ std::vector<PolicyFigure> inferred(Samples samples, Figure const& figure, std::s
   }
   std::vector<PolicyFigure> policies(samples.size());
   std::vector<double> best(samples.size(), std::numeric_limits<double>::quiet_NaN());
-  if (figure.better != Better::neither) best = probability_best(samples, figure.better == Better::more);
+  bool const defined = std::none_of(samples.begin(), samples.end(), [](auto const& values) {
+    return std::any_of(values.begin(), values.end(), [](double value) { return std::isnan(value); });
+  });
+  if (figure.better != Better::neither && defined) best = probability_best(samples, figure.better == Better::more);
   std::vector<double> p_values;
   for (std::size_t p = 0; p < samples.size(); ++p) {
     policies[p].value = mean_interval(samples[p]);
@@ -292,6 +295,10 @@ std::string verdict_of(Sampler& sampler, RunDescription const& run) {
         difference.simultaneous.low, difference.simultaneous.high, replicates,
         percent_of_resamplings(probability_best(margins, true)[best]),
         difference.interval.mean * static_cast<double>(pools.size()) * run.days / days_per_month, run.currency);
+  } else if (margins[best] == margins[second]) {
+    text =
+        fmt::format("No policy {}: {} and {} come to the same in every season.",
+                    fees ? "earns clearly the most" : "costs clearly the least", names[best].name, names[second].name);
   } else {
     double const needed = difference.replicates_to_separate;
     text = fmt::format(
@@ -309,10 +316,14 @@ std::string verdict_of(Sampler& sampler, RunDescription const& run) {
   if (fees && same_fees && zero(of_all("lost_customers"))) {
     text += " Fees are the same under all policies, and no customer leaves over the water.";
   }
-  std::size_t const cleanest = ranked(shares, true).best;
+  bool const open = std::none_of(shares.begin(), shares.end(),
+                                 [](auto const& policy) { return std::isnan(mean_interval(policy).mean); });
+  std::size_t const cleanest = open ? ranked(shares, true).best : best;
   double const percent = 100.0;
   auto const share = [&](std::size_t p) { return percent * mean_interval(shares[p]).mean; };
-  if (cleanest == best) {
+  if (!open) {
+    text += " No pool was open under at least one policy, so that nothing is said of the water.";
+  } else if (cleanest == best) {
     text += fmt::format(" It also keeps free chlorine in range for the longest: {:.1f} % of the time.", share(best));
   } else {
     auto const loss = paired_difference(shares[best], shares[cleanest], names.size() - 1).simultaneous;
@@ -421,7 +432,7 @@ Comparison compare(ResultFile const& file, ComparisonOptions const& options) {
         if (policy.difference) worst = std::min(worst, sign * policy.difference->interval.mean);
         if (pool.policies.size() == 1) worst = sign * policy.value.mean;
       }
-      return worst;
+      return std::isnan(worst) ? std::numeric_limits<double>::infinity() : worst;
     };
     std::stable_sort(comparison.pools.begin(), comparison.pools.end(),
                      [&](auto const& a, auto const& b) { return merit(a) < merit(b); });

@@ -130,9 +130,9 @@ std::string comparison_csv(Comparison const& comparison) {
   auto const row = [&](std::string const& group, std::size_t pools, Figure const& figure, std::size_t policy,
                        PolicyFigure const& value) {
     text += fmt::format("{},{},{},{},{},{},{},{},{}", csv_field(group), pools, figure.name,
-                        units_of(figure, comparison.units, run.currency), csv_field(run.policies[policy].name),
-                        csv_number(value.value.mean), csv_number(value.value.low), csv_number(value.value.high),
-                        csv_number(value.probability_best));
+                        csv_field(units_of(figure, comparison.units, run.currency)),
+                        csv_field(run.policies[policy].name), csv_number(value.value.mean), csv_number(value.value.low),
+                        csv_number(value.value.high), csv_number(value.probability_best));
     if (auto const& difference = value.difference) {
       text += fmt::format(",{},{},{},{},{},{},{},{}\n", csv_number(difference->interval.mean),
                           csv_number(difference->interval.low), csv_number(difference->interval.high),

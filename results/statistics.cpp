@@ -61,7 +61,7 @@ PairedDifference paired_difference(std::span<double const> policy, std::span<dou
     double const t = std::fabs(moments.mean) / moments.standard_deviation * std::sqrt(static_cast<double>(n));
     result.p_value =
         2.0 * boost::math::cdf(boost::math::complement(boost::math::students_t(static_cast<double>(n - 1)), t));
-  } else if (n >= 2) {
+  } else if (n >= 2 && !std::isnan(moments.mean)) {
     result.p_value = moments.mean == 0.0 ? 1.0 : 0.0;  // the same difference in every replicate
   }
   result.adjusted_p_value = result.p_value;
@@ -71,11 +71,13 @@ PairedDifference paired_difference(std::span<double const> policy, std::span<dou
 std::vector<double> holm_adjusted(std::span<double const> p_values) {
   std::vector<std::size_t> order(p_values.size());
   std::iota(order.begin(), order.end(), std::size_t{0});
-  std::stable_sort(order.begin(), order.end(), [&](auto a, auto b) { return p_values[a] < p_values[b]; });
+  // What is not known differs from nothing.
+  auto const known = [&](std::size_t i) { return std::isnan(p_values[i]) ? 1.0 : p_values[i]; };
+  std::stable_sort(order.begin(), order.end(), [&](auto a, auto b) { return known(a) < known(b); });
   std::vector<double> adjusted(p_values.size());
   double largest = 0.0;
   for (std::size_t i = 0; i < order.size(); ++i) {
-    largest = std::max(largest, std::min(1.0, static_cast<double>(order.size() - i) * p_values[order[i]]));
+    largest = std::max(largest, std::min(1.0, static_cast<double>(order.size() - i) * known(order[i])));
     adjusted[order[i]] = largest;
   }
   return adjusted;

@@ -41,6 +41,7 @@ std::string table_text(std::vector<std::vector<std::string>> const& rows, std::s
 }
 
 std::string number_text(double value, int decimals) {
+  if (std::isnan(value)) return "-";
   std::string text = fmt::format("{:.{}f}", value, decimals);
   if (text.front() == '-' && text.find_first_not_of("-0.") == std::string::npos) text.erase(0, 1);
   return text;
@@ -49,7 +50,7 @@ std::string number_text(double value, int decimals) {
 std::string signed_number(double value, int decimals) {
   std::string const text = number_text(value, decimals);
   bool const zero = text.find_first_not_of("0.") == std::string::npos;
-  return text.front() == '-' || zero || std::isnan(value) ? text : "+" + text;
+  return text.front() == '-' || zero ? text : "+" + text;
 }
 
 std::string count_text(std::size_t count, std::string_view one) {

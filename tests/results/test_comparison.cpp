@@ -140,6 +140,14 @@ TEST_CASE("text, CSV and JSON say the same", "[results][comparison][unit]") {
   CHECK_THAT(results::comparison_text(comparison), Contains("difference to weekly (95 % interval)"));
 }
 
+TEST_CASE("a currency with a comma keeps the columns of CSV", "[results][comparison][unit]") {
+  results::ResultFile const file(made_up_file().path);
+  auto comparison = results::compare(file, {});
+  comparison.run.currency = "U,S";
+  auto const csv = results::comparison_csv(comparison);
+  CHECK_THAT(csv, Contains(",cost,\"U,S\","));
+}
+
 TEST_CASE("a plan of supplies agrees with the tallies", "[results][supplies][unit]") {
   auto const& made_up = made_up_file();
   results::ResultFile const file(made_up.path);
@@ -228,6 +236,8 @@ TEST_CASE("tables line up and fields are quoted", "[results][table][unit]") {
   CHECK(results::table_text({{"a", "b"}, {"ü", "10"}}) == "a   b\n-----\nü  10\n");
   CHECK(results::csv_field("a,\"b\"") == "\"a,\"\"b\"\"\"");
   CHECK(results::number_text(-0.001, 1) == "0.0");
+  CHECK(results::number_text(std::nan(""), 1) == "-");
+  CHECK(results::signed_number(-std::nan(""), 1) == "-");
   CHECK(results::signed_number(0.25, 2) == "+0.25");
   CHECK(results::signed_number(-0.001, 2) == "0.00");
 }

@@ -122,6 +122,18 @@ TEST_CASE("Holm's adjustment agrees with a worked example", "[results][statistic
   CHECK(adjusted[3] == Approx(0.02));
 }
 
+TEST_CASE("what is not known is no finding", "[results][statistics][unit]") {
+  double const unknown = std::nan("");
+  std::vector<double> const never_open{unknown, unknown, unknown}, open{0.5, 0.6, 0.7};
+  auto const difference = results::paired_difference(never_open, open, 1);
+  CHECK(difference.p_value == 1.0);
+  CHECK(std::isnan(difference.interval.mean));
+  auto const adjusted = results::holm_adjusted(std::vector<double>{unknown, 0.01, 0.04});
+  CHECK(adjusted[0] == 1.0);
+  CHECK(adjusted[1] == Approx(0.03));
+  CHECK(adjusted[2] == Approx(0.08));
+}
+
 TEST_CASE("the replicates said to separate two policies do so with the power stated",
           "[results][statistics][statistics]") {
   double const difference = 0.8, deviation = 1.0;
