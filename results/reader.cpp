@@ -11,6 +11,7 @@
 #include "results/digest.hpp"
 #include "results/hdf5_types.hpp"
 #include "results/text_heaps.hpp"
+#include "sim/scenario/shown_text.hpp"
 
 namespace brinecast::results {
 
@@ -238,6 +239,23 @@ RunDescription read_run(H5::H5File const& file) {
   return run;
 }
 
+/// Names go to terminals and tables as they are.
+void check_names(RunDescription const& run, std::filesystem::path const& path) {
+  auto const check = [&](std::string const& name) {
+    if (!sim::valid_utf8(name) || sim::holds_control(name)) {
+      refuse(path, fmt::format("holds a name with control characters, \"{}\"; use the file as `brinecast run` wrote it",
+                               sim::printable(name)));
+    }
+  };
+  check(run.scenario_name);
+  check(run.currency);
+  for (auto const& policy : run.policies) check(policy.name);
+  for (auto const& technician : run.technicians) check(technician.name);
+  for (auto const& pool : run.pools) {
+    for (auto const* text : {&pool.name, &pool.neighbourhood, &pool.pool_class, &pool.site}) check(*text);
+  }
+}
+
 RunRecord read_record(H5::H5File const& file) {
   RunRecord record;
   record.created = text_attribute(file, "created");
@@ -252,9 +270,10 @@ RunRecord read_record(H5::H5File const& file) {
 void check_type_and_version(H5::H5File const& file, std::filesystem::path const& path) {
   std::string const type = file.attrExists("file_type") ? text_attribute(file, "file_type") : std::string{};
   if (type != file_type) {
-    refuse(path, fmt::format("is not a result file of this program: its file_type is \"{}\", expected \"{}\"; name a file "
-                             "that `brinecast run` wrote",
-                             type, file_type));
+    refuse(path,
+           fmt::format("is not a result file of this program: its file_type is \"{}\", expected \"{}\"; name a file "
+                       "that `brinecast run` wrote",
+                       type, file_type));
   }
   int const version = static_cast<int>(number_attribute(file, "format_version"));
   if (version != format_version) {
@@ -337,6 +356,7 @@ ResultFile::ResultFile(std::filesystem::path path) : parts_(std::make_unique<Par
     if (sha256(to_text(parts_->run)) != text_attribute(parts_->file, "description_sha256")) {
       refuse(parts_->path, "is damaged: its names, plans or provenance do not fit their digest; restore a copy");
     }
+    check_names(parts_->run, parts_->path);
     parts_->record = read_record(parts_->file);
     check_variables(parts_->file, parts_->run, parts_->path);
   } catch (H5::Exception const& error) {

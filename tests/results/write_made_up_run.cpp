@@ -1,5 +1,6 @@
 // write_made_up_run FILE.h5 [--resume] [--shard I/N] [--pools N] [--replicates N] [--days N] [--slow MILLISECONDS]
 // write_made_up_run FILE.h5 --words TEXT                names, comments and scenario text that hold TEXT
+// write_made_up_run FILE.h5 --scenario FILE.toml        a scenario's text, and a list of input files that is empty
 // write_made_up_run FILE.h5 --merge PART...
 // Runs the real store on made-up tasks, in one thread and in an order that depends on nothing.
 
@@ -8,6 +9,8 @@
 #include <chrono>
 #include <csignal>
 #include <cstring>
+#include <fstream>
+#include <iterator>
 #include <thread>
 
 #include "results/store.hpp"
@@ -20,7 +23,7 @@ int main(int argc, char** argv) try {
   std::filesystem::path const path = argv[1];
   results::StoreOptions options{.command = "write_made_up_run"};
   tests::RunSize size;
-  std::string words;
+  std::string words, scenario;
   int slow_ms = 0;
   for (int i = 2; i < argc; ++i) {
     std::string const word = argv[i];
@@ -33,6 +36,7 @@ int main(int argc, char** argv) try {
     if (word == "--traces") size.traces = std::stoul(next());
     if (word == "--seed") size.seed = std::stoul(next());
     if (word == "--words") words = next();
+    if (word == "--scenario") scenario = next();
     if (word == "--slow") slow_ms = std::stoi(next());
     if (word == "--merge") {
       results::merge(path, {argv + i + 1, argv + argc}, "write_made_up_run");
@@ -45,6 +49,12 @@ int main(int argc, char** argv) try {
     for (auto& policy : run.policies) policy.name = policy.comment = policy.name + words;
     for (auto& pool : run.pools) pool.name = pool.pool_class = pool.neighbourhood = pool.name + words;
     for (auto& technician : run.technicians) technician.name += words;
+  }
+  if (!scenario.empty()) {
+    std::ifstream file(scenario);
+    run.scenario_text.assign(std::istreambuf_iterator<char>(file), {});
+    run.scenario_path = scenario;
+    run.input_files.clear();
   }
   auto const begin = std::chrono::steady_clock::now();
   results::ResultStore store(path, run, options);

@@ -1,4 +1,4 @@
-"""check_security.py BRINECAST PLUGIN: crafted scenarios, result files and links make the program neither write outside the
+"""check_security.py BRINECAST PLUGIN WRITE_MADE_UP_RUN: crafted scenarios, result files and links make the program neither write outside the
 given paths, nor read what it should not, nor start other programs or load their code."""
 import os
 import pathlib
@@ -14,7 +14,7 @@ sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[1]))
 from checks import check, sum_up  # noqa: E402
 from small_fleet import TOP, small_fleet_text  # noqa: E402
 
-PROGRAM, PLUGIN = (pathlib.Path(word).resolve() for word in sys.argv[1:3])
+PROGRAM, PLUGIN, MAKER = (pathlib.Path(word).resolve() for word in sys.argv[1:4])
 WORK = pathlib.Path(tempfile.mkdtemp(prefix="security."))
 HERE = WORK / "here"  # the only folder that may change
 SCENARIO = small_fleet_text(days=3, pools=3, climate="climate.csv")
@@ -198,6 +198,20 @@ def crafted_results():
     refused("a result file whose input went", call("run", "lane.h5", "--out", "b.h5"), "is not there")
     (HERE / "climate.csv").write_text("other\n")
     refused("a result file whose input changed", call("run", "lane.h5", "--out", "b.h5"), "has changed")
+    (HERE / "climate.csv").unlink()
+    (HERE / "away.csv").rename(HERE / "climate.csv")
+
+    # Sound in themselves, with digests that fit, but not as the program writes them.
+    subprocess.run([MAKER, "made.h5", "--scenario", "lane.toml"], cwd=HERE, check=True, capture_output=True)
+    refused("a result file whose list of inputs leaves one out", call("run", "made.h5", "--out", "b.h5"),
+            "its scenario reads climate.csv, which its list of input files does not name")
+    for what, words in (("an escape sequence", "\x1b[31m"), ("a line break", "\n"), ("a delete", "\x7f"),
+                        ("an escape sequence of one character", "\u009b31m")):
+        (HERE / "made.h5").unlink()
+        subprocess.run([MAKER, "made.h5", "--words", words], cwd=HERE, check=True, capture_output=True)
+        for command in (["compare"], ["supplies"], ["why", "--pool", "x"], ["report", "--out", "page.html"]):
+            refused(f"{command[0]} of names with {what}", call(command[0], "made.h5", *command[1:]),
+                    "holds a name with control characters")
     check("refused runs leave nothing", not list(HERE.glob("b.h5*")))
 
 

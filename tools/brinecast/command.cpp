@@ -10,6 +10,7 @@
 #include <sstream>
 
 #include "sim/scenario/problems.hpp"
+#include "sim/scenario/shown_text.hpp"
 
 namespace brinecast::tools {
 
@@ -161,7 +162,7 @@ std::function<void(std::string const&)> one_of(std::string option, std::vector<s
 }
 
 int fault(std::string_view command, std::string_view message, ExitCode code) {
-  fmt::print(stderr, "brinecast {}: {}\n", command, message);
+  fmt::print(stderr, "brinecast {}: {}\n", command, sim::printable(message));
   return code;
 }
 

@@ -10,6 +10,7 @@
 #include <system_error>
 
 #include "sim/scenario/problems.hpp"
+#include "sim/scenario/shown_text.hpp"
 #include "tools/brinecast/command.hpp"
 
 namespace {
@@ -44,8 +45,8 @@ int dispatch(tools::Arguments const& words) {
     names.push_back(command.name);
   }
   std::string const near = sim::nearest_word(name, names);
-  std::cerr << "brinecast: unknown command " << name << (near.empty() ? "" : "; did you mean " + near + "?")
-            << " (brinecast --help lists all)\n";
+  std::cerr << "brinecast: unknown command " << sim::printable(name)
+            << (near.empty() ? "" : "; did you mean " + near + "?") << " (brinecast --help lists all)\n";
   return tools::wrong_usage;
 }
 
@@ -66,8 +67,8 @@ int main(int argc, char** argv) {
     std::string const what = error.what();
     // What the system and TBB say when a thread cannot be started.
     bool const no_thread = what.find(std::generic_category().message(EAGAIN)) != std::string::npos;
-    std::cerr << "brinecast: " << what << (no_thread ? "; no room for another thread: use fewer --threads" : "")
-              << '\n';
+    std::cerr << "brinecast: " << sim::printable(what)
+              << (no_thread ? "; no room for another thread: use fewer --threads" : "") << '\n';
   }
   return tools::input_at_fault;
 }

@@ -6,6 +6,8 @@
 #include <cstdio>
 #include <stdexcept>
 
+#include "sim/scenario/shown_text.hpp"
+
 namespace brinecast::tools {
 
 namespace {
@@ -18,7 +20,7 @@ std::string duration_text(double seconds) {
 
 }  // namespace
 
-void note(std::string_view text) { fmt::print(stderr, "{}\n", text); }
+void note(std::string_view text) { fmt::print(stderr, "{}\n", sim::printable(text)); }
 
 void speak_no_more() {
   if (std::freopen("/dev/null", "w", stdout) == nullptr || std::freopen("/dev/null", "w", stderr) == nullptr) {
