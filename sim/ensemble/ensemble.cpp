@@ -8,9 +8,11 @@
 #include <cstring>
 #include <deque>
 #include <exception>
+#include <latch>
 #include <mutex>
 #include <optional>
 #include <set>
+#include <system_error>
 #include <thread>
 
 #include "sim/ensemble/parallel_loop.hpp"
@@ -212,6 +214,18 @@ std::string wait_for(Ranks& ranks, int tag) {
 }  // namespace
 
 int threads_of(EnsembleOptions const& options) { return options.threads > 0 ? options.threads : threads_at_hand(); }
+
+int startable_threads(int wanted) {
+  std::latch all_tried(1);
+  std::vector<std::jthread> threads;
+  threads.reserve(static_cast<std::size_t>(wanted));
+  try {
+    while (static_cast<int>(threads.size()) < wanted) threads.emplace_back([&] { all_tried.wait(); });
+  } catch (std::system_error const&) {  // no more
+  }
+  all_tried.count_down();
+  return static_cast<int>(threads.size());
+}
 
 TaskResult simulate(Prepared const& prepared, TaskId task, std::function<bool()> const& cancelled) {
   SeasonWeather const weather = season_weather(*prepared.weather, prepared.scenario, task.replicate);

@@ -52,6 +52,9 @@ struct EnsembleOptions {
 
 /// Threads that a run uses.
 int threads_of(EnsembleOptions const& options);
+/// How many of `wanted` threads the system lets this process start at once; what its libraries would do with fewer than
+/// they count on is to end it.
+int startable_threads(int wanted);
 
 struct EnsembleOutcome {
   bool complete = false;

@@ -13,6 +13,7 @@ inline constexpr std::size_t most_technicians = 500;
 inline constexpr std::size_t most_sites = 500;
 inline constexpr std::size_t most_policies = 100;
 inline constexpr int most_replicates = 100'000;
+inline constexpr int most_threads = 1'024;
 inline constexpr int longest_season_days = 31 * 366;
 inline constexpr std::size_t most_trace_pools = 1'000;
 inline constexpr std::int64_t most_visits = 2'000'000'000;  // of a run: the log's axis counts in 32 bits
@@ -40,12 +41,13 @@ struct LimitRow {
   std::string_view unit;  // "" for a count
 };
 
-inline constexpr std::array<LimitRow, 20> limit_table{{
+inline constexpr std::array<LimitRow, 21> limit_table{{
     {"pools", most_pools, ""},
     {"technicians", most_technicians, ""},
     {"sites with their own weather", most_sites, ""},
     {"policies", most_policies, ""},
     {"replicates", most_replicates, ""},
+    {"threads", most_threads, ""},
     {"season", longest_season_days, "d"},
     {"pools with hourly traces", most_trace_pools, ""},
     {"visits logged in a run", most_visits, ""},

@@ -192,6 +192,25 @@ def resume_reuses(folder, scenario, whole):
           not resumed(scenario, out, whole), f"{len(before)} seasons, then {len(after)}: {done.stderr}")
 
 
+def too_little(folder, scenario, whole):
+    """Too little room, or too few threads, is told before anything is begun; room only estimated may be tried."""
+    out = folder / "little.h5"
+    small = {"LD_PRELOAD": SHIM, "BRINECAST_FREE_BYTES": "1000"}
+    done = run(scenario, out, env=small)
+    told = "of disk, and 1 kB are free" in done.stderr and "--try-anyway starts it all the same" in done.stderr
+    count("too little disk", done.returncode == 1 and told, out.exists(), done.stderr)
+    done = run(scenario, out, "--try-anyway", env=small)
+    warned = "warning: the run needs about" in done.stderr
+    count("too little disk, tried anyway", done.returncode == 0 and warned, not resumed(scenario, out, whole),
+          done.stderr)
+    if "BRINECAST_SANITIZED" in os.environ:
+        print("SKIPPED: too few threads, since a sanitizer starts them itself")
+        return
+    done = run(scenario, out, env={"LD_PRELOAD": SHIM, "BRINECAST_MOST_THREADS": "1"})
+    told = "only 1 of 2 threads can be started" in done.stderr and "give --threads 1" in done.stderr
+    count("too few threads", done.returncode == 1 and told, out.exists(), f"{done.returncode}: {done.stderr}")
+
+
 def unusual_runs(folder):
     cases = {"0 pools": (dict(pools=0), 1), "1 pool": (dict(pools=1), 0),
              "leap day": (dict(first_day="2028-02-20", days=20), 0),
@@ -233,6 +252,7 @@ def main():
         changed_clock(folder, scenario, whole)
         read_only_target(folder, scenario)
         resume_reuses(folder, scenario, whole)
+        too_little(folder, scenario, whole)
         unusual_runs(folder)
     print(f"{'fault':50} {'tries':>6} {'survived':>9} {'lost':>5}")
     for fault, (tries, survived, lost) in table.items():

@@ -1,12 +1,15 @@
 // A library to preload: from the Nth call on that changes a file whose path holds BRINECAST_FAIL_PATH, every such call
-// fails with the error BRINECAST_FAIL_ERROR, as on a disk that is full (ENOSPC) or broken (EIO) and stays so.
+// fails with the error BRINECAST_FAIL_ERROR, as on a disk that is full (ENOSPC) or broken (EIO) and stays so. Also
+// pretends little room and few threads.
 #define _GNU_SOURCE
 #include <dlfcn.h>
 #include <errno.h>
+#include <pthread.h>
 #include <stdatomic.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/statvfs.h>
 #include <sys/types.h>
 #include <unistd.h>
 
@@ -61,4 +64,25 @@ int fdatasync(int descriptor) {
 int rename(char const* from, char const* to) {
   NEXT(rename);
   return fails(to) ? -1 : next(from, to);
+}
+
+// BRINECAST_FREE_BYTES is what every file system has left.
+int statvfs(char const* path, struct statvfs* found) {
+  NEXT(statvfs);
+  int const result = next(path, found);
+  char const* const bytes = getenv("BRINECAST_FREE_BYTES");
+  if (result == 0 && bytes) {
+    found->f_frsize = 1;
+    found->f_bavail = strtoul(bytes, NULL, 10);
+  }
+  return result;
+}
+
+// BRINECAST_MOST_THREADS is how many threads may be started.
+int pthread_create(pthread_t* thread, pthread_attr_t const* attributes, void* (*start)(void*), void* argument) {
+  static atomic_long started = 0;
+  NEXT(pthread_create);
+  char const* const most = getenv("BRINECAST_MOST_THREADS");
+  if (most && atomic_fetch_add(&started, 1) >= atol(most)) return EAGAIN;
+  return next(thread, attributes, start, argument);
 }

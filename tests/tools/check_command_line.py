@@ -210,6 +210,29 @@ def main():
     check("one season is no spread", "1 paired replicate," in text and "interval" not in text and "* " not in text)
     check("one season is said to be one", "one season says nothing" in text)
 
+    # Pools that are closed all season have no water to judge; policies that do the same are told to.
+    closed = "[policies.{0}]\nyear.closes = true\nyear.close_on = \"02-01\"\nyear.open_on = \"12-01\"\n"
+    (WORK / "closed.toml").write_text(small_fleet_text(replicates=2, days=5, pools=2, policies=closed.format("one") +
+                                                       closed.format("other")))
+    call("run", "closed.toml", "--out", "closed.h5")
+    for words in (["compare"], ["compare", "--pools", 2, "--figure", "free_chlorine_in_range"], ["supplies"]):
+        for form in ("text", "csv", "json"):
+            said = call(words[0], "closed.h5", *words[1:], "--format", form).stdout
+            check(f"{words} of closed pools as {form} has no number that is none", not re.search(r"\bnan\b", said))
+    text = " ".join(call("compare", "closed.h5").stdout.split())
+    check("equal policies are told to be equal", "one and other come to the same in every season." in text)
+    check("of closed pools nothing is said", "nothing is said of the water" in text)
+    values = [figure for figure in json.loads(call("compare", "closed.h5", "--format", "json").stdout)["groups"][0][
+        "figures"] if figure["figure"] == "free_chlorine_in_range"][0]["policies"][1]
+    check("what is unknown is no finding", values["mean"] is None and values["difference"]["p_value"] == 1)
+
+    # A plan that leaves pools out says so: a van that carries nothing reaches nobody.
+    (WORK / "empty_van.toml").write_text(small_fleet_text(
+        replicates=1, days=5, pools=2, technicians='[[technicians]]\nname = "Ada Thornwick"\npayload = "1 kg"\n'))
+    warned = call("run", "empty_van.toml", "--out", "empty_van.h5").stderr
+    check("pools without a place in the rounds are told",
+          'warning: weekly: 2 of 2 pools, "Pool 1" first, have no place in any round' in warned)
+
     # Nothing but plain words goes to a log; a terminal gets one line that is written over, without colours.
     check("a log holds no control characters", not any(c < " " and c != "\n" for c in done.stderr))
     check("a log tells how far the run is and how fast", "6 of 6 seasons, 0 s left" in done.stderr)

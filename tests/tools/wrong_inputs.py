@@ -74,6 +74,18 @@ WRONG_INPUTS = [
          'brinecast run: --replicates takes a whole number of at least 1, for example 20, not "99999999999" '
          '(brinecast run --help lists all)',
      ]),
+    ("more replicates than the limit",
+     "run lane.toml --out a.h5 --replicates 100001",
+     {}, 2,
+     [
+         "brinecast run: --replicates: 100001 is more than 100000, the largest accepted",
+     ]),
+    ("more threads than the limit",
+     "run lane.toml --out a.h5 --threads 1025",
+     {}, 2,
+     [
+         "brinecast run: --threads: 1025 is more than 1024, the largest accepted",
+     ]),
     ("seed -1",
      "run lane.toml --out a.h5 --seed -1",
      {}, 2,
@@ -355,6 +367,24 @@ WRONG_INPUTS = [
      {}, 1,
      [
          'brinecast why: lane.h5: there is no pool "Pond"; the file has 2, such as "Pool 1"',
+     ]),
+    ("a replicate below the first",
+     "why lane.h5 --pool 'Pool 1' --replicate -1",
+     {}, 2,
+     [
+         'brinecast why: --replicate takes a whole number from 0, not "-1" (brinecast why --help lists all)',
+     ]),
+    ("days in the wrong order",
+     "why lane.h5 --pool 'Pool 1' --from 2027-03-03 --to 2027-03-02",
+     {}, 2,
+     [
+         "brinecast why: --to lies before --from; exchange them",
+     ]),
+    ("a name that would steer the terminal",
+     "compare 'a\x1b[31m\nb.h5'",
+     {}, 1,
+     [
+         "brinecast compare: a\\x1b[31m\\x0ab.h5: cannot be opened; is the name right?",
      ]),
     ("a day that is none",
      "why lane.h5 --pool 'Pool 1' --from 2027-13-01",

@@ -18,6 +18,7 @@
 #include "sim/ensemble/ensemble.hpp"
 #include "sim/fleet/advance.hpp"
 #include "sim/policy/policy_problems.hpp"
+#include "sim/scenario/limits.hpp"
 #include "sim/scenario/read_scenario.hpp"
 #include "tools/brinecast/command.hpp"
 #include "tools/brinecast/output_file.hpp"
@@ -142,6 +143,47 @@ std::string command_text(Arguments const& arguments) {
   return text;
 }
 
+/// Why an option's count is not accepted, or "".
+std::string fault_of_counts(po::variables_map const& values) {
+  for (auto const& [option, most] : {std::pair{"replicates", sim::most_replicates}, {"threads", sim::most_threads}}) {
+    if (values.count(option) == 0 || values[option].as<Count>().value <= most) continue;
+    return fmt::format("--{}: {} is more than {}, the largest accepted", option, values[option].as<Count>().value,
+                       most);
+  }
+  return "";
+}
+
+/// Refuses a run that the machine has no room for, or warns of it where the user wants to try.
+void check_room(sim::Scenario const& scenario, int threads, results::Room const& room, bool try_anyway) {
+  auto const shape = results::shape_of(scenario, threads);
+  constexpr double boundless = std::numeric_limits<double>::infinity();
+  if (auto const fault = results::fault_of_size(shape, {boundless, "", boundless}); !fault.empty()) {
+    throw results::ResultError(fault);
+  }
+  auto const fault = results::fault_of_size(shape, room);
+  if (!fault.empty() && !try_anyway) throw results::ResultError(fault + "; --try-anyway starts it all the same");
+  if (!fault.empty()) note("warning: " + fault + "; trying anyway");
+  if (int const started = sim::startable_threads(threads); started < threads) {
+    throw results::ResultError(fmt::format(
+        "only {} of {} threads can be started (see ulimit -u and the limits of the control group); give --threads {}",
+        started, threads, std::max(1, started - 1)));
+  }
+}
+
+/// What the plan leaves out, which no season will show.
+void note_unserved(sim::Prepared const& prepared) {
+  auto const& pools = prepared.scenario.pools;
+  for (std::size_t p = 0; p < prepared.plans.size(); ++p) {
+    auto const& unserved = prepared.plans[p].unserved;
+    if (unserved.empty()) continue;
+    note(
+        fmt::format("warning: {}: {} of {} pools, \"{}\" first, have no place in any round and get no planned visit: "
+                    "skill, gate hours, load, shift or distance; see `brinecast rounds`",
+                    prepared.scenario.policies[p].name, unserved.size(), pools.size(),
+                    pools[sim::index_of(unserved.front())].name));
+  }
+}
+
 /// Why `out` cannot be written, or "".
 std::string fault_of_out(std::filesystem::path const& out, bool replace) {
   if (auto const fault = fault_of_output(out, {}); !fault.empty()) return fault;
@@ -222,6 +264,9 @@ int lead(sim::Prepared const& prepared, results::ResultStore& store, sim::Ensemb
 int run_on(sim::Ranks& ranks, boost::program_options::variables_map const& values, std::string const& command) {
   std::string const scenario_path = values["scenario"].as<std::string>();
   std::filesystem::path const out = values["out"].as<std::string>();
+  if (auto const fault_of_count = fault_of_counts(values); !fault_of_count.empty()) {
+    return fault("run", fault_of_count, wrong_usage);
+  }
   std::optional<sim::Scenario> scenario;
   sim::Problems problems;
   together(ranks, [&] {
@@ -255,8 +300,7 @@ int run_on(sim::Ranks& ranks, boost::program_options::variables_map const& value
     std::error_code none_kept;
     auto const kept_bytes = std::filesystem::file_size(results::journal_path(out, 0, 0), none_kept);
     if (!none_kept) room.disk_bytes += static_cast<double>(kept_bytes);
-    auto const too_large = results::fault_of_size(results::shape_of(*scenario, sim::threads_of(options)), room);
-    if (!too_large.empty()) throw results::ResultError(too_large);
+    check_room(*scenario, sim::threads_of(options), room, values.count("try-anyway") > 0);
   });
   watch_signals();
   note("reading weather and roads, planning the rounds");
@@ -266,6 +310,7 @@ int run_on(sim::Ranks& ranks, boost::program_options::variables_map const& value
     return input_at_fault;
   }
   for (auto const& found : prepared->weather->notes()) note(found);
+  note_unserved(*prepared);
 
   results::RunDescription description;
   std::unique_ptr<results::ResultStore> store;
@@ -309,6 +354,7 @@ int run(Arguments const& arguments) {
       "policies", po::value<std::string>()->value_name("a,b"), "only these policies; default: all")(
       "resume", "go on with an interrupted run of the same scenario")(
       "replace", "replace FILE.h5 if it is there, once the run is complete")(
+      "try-anyway", "start although the estimate says that memory or disk will not do")(
       "shard", po::value<Shard>()->value_name("i/n"), "simulate only part i of n and keep it for `brinecast merge`");
   line.epilogue("several machines: mpirun -n K brinecast run SCENARIO --out FILE.h5");
   sim::Ranks ranks(sim::Ranks::join);
