@@ -101,13 +101,19 @@ std::string range_problem(std::string_view written, double number, double value_
                   bound(too_small ? limits.lower : limits.upper, kind), too_small ? "smallest" : "largest");
   // Where negative values make sense, any unit could have been meant.
   auto const candidates = limits.lower < 0.0 ? std::vector<std::string>{} : common_units(kind);
+  std::string guess;
+  double guess_away = std::numeric_limits<double>::infinity();
   for (auto const& unit : candidates) {
     ReadUnit const read = read_unit(unit, kind);
     double const meant = read.conversion->slope * number + read.conversion->offset;
-    if (std::fabs(meant - value_SI) > 1e-9 * std::fabs(value_SI) && meant >= limits.lower && meant <= limits.upper) {
-      return message + fmt::format("; was this in {0}? write {1:.10g} {0}", unit, number);
-    }
+    if (std::fabs(meant - value_SI) <= 1e-9 * std::fabs(value_SI) || !within(meant, limits)) continue;
+    // Lengths of time are off by one step, minutes for hours; others by what the first unit is used for.
+    double const away = kind == Quantity::duration ? std::fabs(std::log(meant / value_SI)) : 0.0;
+    if (away >= guess_away) continue;
+    guess_away = away;
+    guess = unit;
   }
+  if (!guess.empty()) return message + fmt::format("; was this in {0}? write {1:.10g} {0}", guess, number);
   if (std::isfinite(limits.lower) && std::isfinite(limits.upper)) {
     message += fmt::format("; write a value from {} to {}", bound(limits.lower, kind), bound(limits.upper, kind));
   }

@@ -9,7 +9,7 @@ namespace brinecast::tests {
 
 namespace {
 
-constexpr std::array<WrongInput, 110> wrong_scenarios{{
+constexpr std::array<WrongInput, 111> wrong_scenarios{{
     {"replicates = 5", "replicats = 5", "town.toml:3:1: replicats: unknown key; did you mean replicates?\n"},
     {"seed = 3", "seed = -3",
      "town.toml:2:8: seed: this is not a whole number from 0 on; write for example seed = 1\n"},
@@ -78,6 +78,9 @@ constexpr std::array<WrongInput, 110> wrong_scenarios{{
      "town.toml:46:8: technicians[2].name: the text holds control characters; write it on one line\n"},
     {"[fill_water.mains]", "[fill_water.\"\"]\n[fill_water.mains]",
      "town.toml:26:1: fill_water: the name is empty; write one\n"},
+    {"visits.interval = \"7 d\"", "visits.interval = \"18 min\"",
+     "town.toml:77:19: policies.weekly.visits.interval: 18 min is less than 12 h, the smallest accepted; was this in h? "
+     "write 18 h\n"},
     {"[policies.weekly]", "[policies.\"a,b\"]",
      "town.toml:76:1: policies.a,b: the name holds a comma, at which lists of policies are split; write it without\n"},
     {"[policies.weekly]", "[policies.\"a\\u001b[31m\"]",
