@@ -71,7 +71,8 @@ class AskedVisits {
   AskedVisits(ResultFile const& file, VisitQuery const& query) : file_(file) {
     RunDescription const& run = file.run();
     if (!file.has("visit_time") || file.shape("visit_time").front() == 0) {
-      throw ResultError(file.path().string() + ": the file holds no visit log; run with visit_log = true in [outputs]");
+      throw ResultError(file.path().string() +
+                        ": no visit is logged; either none was made, or the run had visit_log = false in [outputs]");
     }
     std::size_t const pool = index_of_name(run.pools, query.pool, "pool", file.path());
     std::size_t const policy =

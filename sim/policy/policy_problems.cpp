@@ -432,12 +432,30 @@ class PolicyCheck {
   void check_capacity() {
     auto const working_days = static_cast<double>(scenario_.rounds.working_days.size());
     if (working_days == 0.0 || scenario_.pools.empty()) return;
+    if (!any_day_worked()) {
+      warn("visits.interval",
+           "nobody can visit: no day of the season is a working day without a holiday; change rounds.working_days or "
+           "season.holidays");
+      return;
+    }
     check_working_days("visits.interval", policy_.visits.interval_d, working_days);
     for (std::size_t i = 0; i < policy_.visits.rules.size(); ++i) {
       check_working_days(fmt::format("visits.rules[{}].interval", i + 1), policy_.visits.rules[i].interval_d,
                          working_days);
     }
     check_busiest_week(working_days);
+  }
+
+  [[nodiscard]] bool any_day_worked() const {
+    auto const& season = scenario_.season;
+    auto const holds = [](auto const& list, auto const& entry) {
+      return std::find(list.begin(), list.end(), entry) != list.end();
+    };
+    for (int d = 0; d < season.days; ++d) {
+      auto const day = season.first_day + std::chrono::days{d};
+      if (holds(scenario_.rounds.working_days, std::chrono::weekday{day}) && !holds(season.holidays, day)) return true;
+    }
+    return false;
   }
 
   void check_working_days(std::string const& key, double interval_d, double working_days) {

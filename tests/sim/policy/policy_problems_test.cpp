@@ -41,6 +41,19 @@ std::string findings(Scenario const& scenario) {
 
 TEST_CASE("sensible policies have no finding", "[sim][policy][unit]") { CHECK(findings(small_company()) == ""); }
 
+TEST_CASE("a season without a working day is told", "[sim][policy][unit]") {
+  std::string const wanted =
+      "nobody can visit: no day of the season is a working day without a holiday; change rounds.working_days or "
+      "season.holidays";
+  Scenario company = small_company();
+  company.season.days = 2;  // 1 March 2031 is a Saturday
+  CHECK_THAT(findings(company), Catch::Contains(wanted));
+  company.season.days = 3;
+  CHECK(findings(company) == "");
+  company.season.holidays = {company.season.first_day + std::chrono::days{2}};
+  CHECK_THAT(findings(company), Catch::Contains(wanted));
+}
+
 /// The scenario of a small company with these policies, read as a user's is, and the number of the line before them.
 struct ReadCompany {
   std::optional<Scenario> scenario;
