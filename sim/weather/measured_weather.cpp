@@ -26,6 +26,24 @@ sys_days moved_by_years(sys_days day, int years) {
   return date.ok() ? sys_days{date} : sys_days{date.year() / date.month() / std::chrono::last};
 }
 
+/// Share of the sunlight of a record's first year that falls into the dark, an hour beside the day left out, since
+/// hours are stamped at their start or end.
+double share_of_sun_at_night(HourlyRecord const& record, Position const& position, double utc_offset_h) {
+  double sum = 0.0, at_night = 0.0;
+  for (std::size_t d = 0; d < std::min<std::size_t>(record.days(), 366); ++d) {
+    DayOfSun const sun = sun_of_day(position, utc_offset_h, record.first_day + std::chrono::days(static_cast<int>(d)));
+    for (std::size_t h = 0; h < 24; ++h) {
+      double const global_W_per_m2 = record.hours[24 * d + h].global_irradiance_W_per_m2;
+      sum += global_W_per_m2;
+      bool dark = true;
+      for (std::size_t const near : {(h + 23) % 24, h, (h + 1) % 24})
+        dark = dark && sun.hours[near].daylit_share == 0.0;
+      if (dark) at_night += global_W_per_m2;
+    }
+  }
+  return sum > 0.0 ? at_night / sum : 0.0;
+}
+
 class MeasuredWeather : public WeatherSource {
  public:
   struct Parts {
@@ -219,6 +237,16 @@ std::unique_ptr<WeatherSource> open_measured_weather(Scenario const& scenario, P
   if (!spec.hourly_file.empty()) {
     parts.hours = open_hours(spec.hourly_file, daily ? &*daily->daily : nullptr, place, parts.notes, problems);
     if (!parts.hours) return nullptr;
+  }
+  if (parts.hours) {
+    constexpr double most_at_night = 0.01;  // twilight and faults of instruments; assumption, no source
+    double const at_night = share_of_sun_at_night(*parts.hours, place.position, place.utc_offset_h);
+    if (at_night > most_at_night) {
+      parts.notes.push_back(
+          fmt::format("{}: {:.0f} % of its sunlight falls into the night at UTC{:+g} h; check the "
+                      "clock of the file and utc_offset",
+                      spec.hourly_file.filename().string(), 100.0 * at_night, place.utc_offset_h));
+    }
   }
   parts.utc_offset_h = place.utc_offset_h;
   parts.elevation_m = place.elevation_m;

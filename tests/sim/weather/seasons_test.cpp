@@ -226,6 +226,26 @@ TEST_CASE("a record that lacks a day of the season is refused", "[sim][weather][
   CHECK(told(0, 365) == "");  // the 28th stands for it
 }
 
+TEST_CASE("hours whose sun shines at night are told", "[sim][weather][hostile]") {
+  auto scenario = valley_scenario();
+  scenario.weather.kind = WeatherKind::measured;
+  scenario.season = {.first_day = date(2027, 3, 2), .days = 5, .utc_offset_h = -6.0, .holidays = {}};
+  auto const notes_with_noon_at = [&](int noon) {
+    std::string text = "time,temperature [degC],rain [mm],sun [W/m2]\n";
+    for (int h = 0; h < 24 * 10; ++h) {
+      int const from_noon = std::min((h + 24 - noon) % 24, (noon + 24 - h % 24) % 24);
+      text += fmt::format("2027-03-{:02}T{:02}:00,20,0,{}\n", 1 + h / 24, h % 24, std::max(0, 900 - 180 * from_noon));
+    }
+    TemporaryFile const file("hours.csv", text);
+    scenario.weather.hourly_file = file.path();
+    return opened(scenario)->notes();
+  };
+  CHECK_FALSE(any_note_has(notes_with_noon_at(12), "into the night"));
+  CHECK_FALSE(any_note_has(notes_with_noon_at(13), "into the night"));
+  CHECK(any_note_has(notes_with_noon_at(18), "of its sunlight falls into the night at UTC-6 h; check the clock"));
+  CHECK(any_note_has(notes_with_noon_at(0), "of its sunlight falls into the night"));
+}
+
 TEST_CASE("an hourly file takes the rain of a daily record and keeps its own hours", "[sim][weather][unit]") {
   auto const hourly = open_data("tmy2_12839_miami.tm2");
   if (!hourly) return;
