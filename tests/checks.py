@@ -4,12 +4,13 @@ count = 0
 failures = []
 
 
-def check(what, held):
+def check(what, held, seen=None):
+    """`seen` is told where the claim fails: what was there instead."""
     global count
     count += 1
     if not held:
         failures.append(what)
-        print("FAILED:", what)
+        print("FAILED:", what, "" if seen is None else f"({seen})")
 
 
 def sum_up():

@@ -16,15 +16,11 @@ import tempfile
 import h5py
 import numpy
 
+sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[1]))
+from checks import check, sum_up  # noqa: E402
+
 BRINECAST, WRITE_RUN, ARTEFACTS = sys.argv[1], sys.argv[2], pathlib.Path(sys.argv[3])
 HOSTILE = "<img src=x onerror=console.error('escaped')> </script> & {{title}}"
-failures = []
-
-
-def check(claim: str, holds: bool, detail: object = "") -> None:
-    print(("ok      " if holds else "FAILED  ") + claim + (f": {detail}" if detail and not holds else ""))
-    if not holds:
-        failures.append(claim)
 
 
 def chromium(page: pathlib.Path, *extra: str) -> subprocess.CompletedProcess:
@@ -184,8 +180,7 @@ def main() -> int:
                                capture_output=True, text=True)
         check("a page that cannot be written is one line and exit code 1",
               wrong.returncode == 1 and wrong.stderr.count("\n") == 1, wrong.stderr)
-    print(f"{len(failures)} checks failed" if failures else "all checks passed")
-    return 1 if failures else 0
+    return sum_up()
 
 
 if __name__ == "__main__":
