@@ -1,5 +1,6 @@
 #include "sim/weather/line_reader.hpp"
 
+#include <charconv>
 #include <cstring>
 
 #include <fmt/format.h>
@@ -69,6 +70,14 @@ std::string_view trimmed(std::string_view text) {
   auto const first = text.find_first_not_of(" \t\r");
   if (first == std::string_view::npos) return {};
   return text.substr(first, text.find_last_not_of(" \t\r") - first + 1);
+}
+
+std::optional<int> whole_number(std::string_view text) {
+  text = trimmed(text);
+  int value = 0;
+  auto const [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
+  if (error != std::errc() || end != text.data() + text.size()) return std::nullopt;
+  return value;
 }
 
 void split_fields(std::string_view line, std::vector<std::string>& fields) {

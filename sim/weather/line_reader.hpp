@@ -4,6 +4,7 @@
 #include <cstdint>
 #include <filesystem>
 #include <fstream>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -37,5 +38,8 @@ class LineReader {
 void split_fields(std::string_view line, std::vector<std::string>& fields);
 
 std::string_view trimmed(std::string_view text);
+
+/// The whole number that a text is, blanks around it aside; nothing when it is none or does not fit.
+std::optional<int> whole_number(std::string_view text);
 
 }  // namespace brinecast::sim

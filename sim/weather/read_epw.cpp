@@ -75,16 +75,14 @@ bool read_epw(Reading const& reading, std::string line, WeatherFile& file) {
       return reading.fault(
           fmt::format("the row has {} fields, EPW has 35; the file seems cut, get it again", fields.size()));
     }
-    auto const year = read_number(fields[0]), month = read_number(fields[1]), day = read_number(fields[2]),
-               end_hour = read_number(fields[3]);
-    if (!year || !month || !day || !end_hour || *end_hour < 1.0 || *end_hour > 24.0 ||
-        !valid_day(static_cast<int>(*year), static_cast<int>(*month), static_cast<int>(*day))) {
+    auto const year = whole_number(fields[0]), month = whole_number(fields[1]), day = whole_number(fields[2]),
+               end_hour = whole_number(fields[3]);
+    if (!year || !month || !day || !end_hour || *end_hour < 1 || *end_hour > 24 || !valid_day(*year, *month, *day)) {
       return reading.fault(fmt::format(
           "\"{},{},{},{}\" is not a year, month, day and hour from 1 to 24; the file seems damaged, get it again",
           fields[0], fields[1], fields[2], fields[3]));
     }
-    HourOfRecord* const hour = builder.hour({static_cast<int>(*year), static_cast<int>(*month), static_cast<int>(*day)},
-                                            static_cast<int>(*end_hour) - 1);
+    HourOfRecord* const hour = builder.hour({*year, *month, *day}, *end_hour - 1);
     if (hour == nullptr) continue;
     for (Field const& field : fields_read) {
       auto const value = read_number(fields[field.index]);

@@ -1,7 +1,6 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <charconv>
 #include <cmath>
 #include <optional>
 
@@ -34,14 +33,6 @@ constexpr std::array<Element, 5> elements{{
 Element const* find_element(std::string_view name) {
   auto const found = std::find_if(elements.begin(), elements.end(), [&](Element const& e) { return e.name == name; });
   return found == elements.end() ? nullptr : &*found;
-}
-
-std::optional<int> whole(std::string_view text) {
-  text = trimmed(text);
-  int value = 0;
-  auto const [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
-  if (error != std::errc() || end != text.data() + text.size()) return std::nullopt;
-  return value;
 }
 
 /// Collects values of one station and what was odd about them.
@@ -103,8 +94,8 @@ class StationDays {
 bool looks_like_ghcn_fixed_width(std::string const& line) {
   constexpr std::size_t shortest = 21 + 31 * 8 - 3;  // blank flags at the end may be cut off by editors
   if (line.size() < shortest || line.size() > 270 || line.find(',') != std::string::npos) return false;
-  auto const year = whole(std::string_view(line).substr(11, 4));
-  auto const month = whole(std::string_view(line).substr(15, 2));
+  auto const year = whole_number(std::string_view(line).substr(11, 4));
+  auto const month = whole_number(std::string_view(line).substr(15, 2));
   return year && month && *year > 1700 && *year < 2200 && *month >= 1 && *month <= 12 &&
          std::isupper(static_cast<unsigned char>(line[17])) != 0;
 }
@@ -128,11 +119,11 @@ bool read_ghcn_fixed_width(Reading const& reading, std::string line, WeatherFile
     Element const* const element = find_element(name);
     if (element == nullptr && name != "MDPR") continue;
     line.resize(269, ' ');
-    int const year = *whole(std::string_view(line).substr(11, 4));
-    int const month = *whole(std::string_view(line).substr(15, 2));
+    int const year = *whole_number(std::string_view(line).substr(11, 4));
+    int const month = *whole_number(std::string_view(line).substr(15, 2));
     for (int d = 1; d <= 31; ++d) {
       std::size_t const at = 21 + 8 * static_cast<std::size_t>(d - 1);
-      auto const value = whole(std::string_view(line).substr(at, 5));
+      auto const value = whole_number(std::string_view(line).substr(at, 5));
       if (!value)
         return reading.fault(fmt::format("day {}: \"{}\" is not a whole number; the file seems damaged, get it again",
                                          d, line.substr(at, 5)));
@@ -161,8 +152,8 @@ bool looks_like_ghcn_csv(std::string const& line) {
   split_fields(line, fields);
   if (fields.size() < 4) return false;
   if (fields[0] == "STATION" || (fields[0] == "ID" && fields[1] == "DATE")) return true;
-  return fields[0].size() == 11 && fields[1].size() == 8 && whole(fields[1]) && fields[2].size() == 4 &&
-         whole(fields[3]);
+  return fields[0].size() == 11 && fields[1].size() == 8 && whole_number(fields[1]) && fields[2].size() == 4 &&
+         whole_number(fields[3]);
 }
 
 namespace {
@@ -183,7 +174,7 @@ bool read_elements(Reading const& reading, std::string line, WeatherFile& file) 
       return reading.fault(
           fmt::format("a second station {} follows {}; give each station its own file", fields[0], station));
     Element const* const element = find_element(fields[2]);
-    auto const date = whole(fields[1]), value = whole(fields[3]);
+    auto const date = whole_number(fields[1]), value = whole_number(fields[3]);
     auto const day = date ? valid_day(*date / 10'000, *date / 100 % 100, *date % 100) : std::nullopt;
     if (!day || !value)
       return reading.fault(
@@ -248,7 +239,7 @@ bool read_day_rows(Reading const& reading, std::string const& header, WeatherFil
     for (Place const& place : places) {
       std::string const& cell = fields[place.value];
       if (cell.empty()) continue;
-      auto const value = whole(cell);
+      auto const value = whole_number(cell);
       // The archive's own files hold whole tenths; exports for people hold decimals, in inches and degF or in mm and
       // degC, and do not say which.
       if (!value) {

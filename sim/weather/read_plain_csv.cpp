@@ -211,10 +211,10 @@ bool read_plain_csv(Reading const& reading, std::string line, WeatherFile& file)
     HourOfRecord* hour = nullptr;
     DayOfRecord* day = nullptr;
     if (hourly) {
-      int const start = stamp->hour - (stamped_at_end ? 1 : 0);
-      hour = start < 0    ? hours.hour(stamp->day - std::chrono::days(1), start + 24)
-             : start > 23 ? hours.hour(stamp->day + std::chrono::days(1), 0)
-                          : hours.hour(stamp->day, start);
+      int const start = stamp->hour - (stamped_at_end ? 1 : 0);  // from -1, of the day before, to 24, of the next
+      auto const date = stamp->day + std::chrono::days(start < 0 ? -1 : start / 24);
+      if (!hours.reaches(date)) return reading.fault("the days span more than 200 years; check the dates");
+      hour = hours.hour(date, (start + 24) % 24);
       if (hour == nullptr) continue;
     } else {
       day = days.day(stamp->day);

@@ -1,6 +1,5 @@
 #include <fmt/format.h>
 
-#include <charconv>
 #include <cmath>
 
 #include "models/constants.hpp"
@@ -14,11 +13,7 @@ namespace {
 constexpr std::size_t row_length = 142;
 
 std::optional<int> whole(std::string const& line, std::size_t at, std::size_t length) {
-  std::string_view const text = trimmed(std::string_view(line).substr(at, length));
-  int value = 0;
-  auto const [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
-  if (error != std::errc() || end != text.data() + text.size()) return std::nullopt;
-  return value;
+  return whole_number(std::string_view(line).substr(at, length));
 }
 
 /// A field of the row: table 3-2 of the manual. Nines are missing.
@@ -50,17 +45,19 @@ bool read_tmy2(Reading const& reading, std::string line, WeatherFile& file) {
   file.format = "TMY2";
   auto const degrees = whole(line, 39, 2), minutes = whole(line, 42, 2), longitude = whole(line, 47, 3),
              longitude_minutes = whole(line, 51, 2), elevation = whole(line, 53, line.size() - 53);
-  if (!degrees || !minutes || !longitude || !longitude_minutes || !elevation) {
+  double const north = (degrees.value_or(999) + minutes.value_or(0) / 60.0) * (line[37] == 'S' ? -1.0 : 1.0);
+  double const east = (longitude.value_or(999) + longitude_minutes.value_or(0) / 60.0) * (line[45] == 'W' ? -1.0 : 1.0);
+  double const zone = *whole(line, 33, 3);
+  if (!minutes || !longitude_minutes || !elevation || std::fabs(north) > 90.0 || std::fabs(east) > 180.0 ||
+      std::fabs(zone) > 14.0) {
     return reading.fault("the first line does not give a TMY2 station's place; get the file again from its source");
   }
-  double const north = (*degrees + *minutes / 60.0) * (line[37] == 'S' ? -1.0 : 1.0);
-  double const east = (*longitude + *longitude_minutes / 60.0) * (line[45] == 'W' ? -1.0 : 1.0);
   HourlyRecord record;
   record.typical_year = true;
   record.station = {.name = std::string(trimmed(std::string_view(line).substr(7, 22))),
                     .position = Position{east, north},
                     .elevation_m = static_cast<double>(*elevation),
-                    .utc_offset_h = static_cast<double>(*whole(line, 33, 3))};
+                    .utc_offset_h = zone};
   TypicalYearBuilder builder;
   while (reading.lines.next(line)) {
     if (trimmed(line).empty()) continue;

@@ -1,8 +1,7 @@
 #include <fmt/format.h>
 
-#include <algorithm>
-#include <charconv>
 #include <cmath>
+#include <cstdio>
 
 #include "models/constants.hpp"
 #include "sim/scenario/units.hpp"
@@ -33,12 +32,16 @@ bool read_tmy3(Reading const& reading, std::string line, WeatherFile& file) {
   file.format = "TMY3";
   std::vector<std::string> fields;
   split_fields(line, fields);
+  double const zone = *read_number(fields[3]), latitude = *read_number(fields[4]), longitude = *read_number(fields[5]);
+  if (std::fabs(latitude) > 90.0 || std::fabs(longitude) > 180.0 || std::fabs(zone) > 14.0) {
+    return reading.fault("the first line does not give a place on Earth; get the file again from its source");
+  }
   HourlyRecord record;
   record.typical_year = true;
   record.station = {.name = fields[1],
-                    .position = Position{*read_number(fields[5]), *read_number(fields[4])},
+                    .position = Position{longitude, latitude},
                     .elevation_m = read_number(fields[6]),
-                    .utc_offset_h = read_number(fields[3])};
+                    .utc_offset_h = zone};
   if (!reading.lines.next(line))
     return reading.fault("the file ends after its first line; get it again from its source");
   split_fields(line, fields);

@@ -14,7 +14,8 @@ bool looks_like_climate_table(std::string const& line) {
 
 std::optional<WeatherFile> read_weather_file(std::filesystem::path const& path, Problems& problems) {
   LineReader lines(path);
-  Reading const reading{lines, path, problems};
+  Problems found;
+  Reading const reading{lines, path, found};
   WeatherFile file;
   std::string line;
   // Comments and blank lines may come before tables of our own kind.
@@ -36,7 +37,7 @@ std::optional<WeatherFile> read_weather_file(std::filesystem::path const& path, 
     if (looks_like_ghcn_fixed_width(line)) return read_ghcn_fixed_width(reading, line, file);
     if (looks_like_climate_table(line)) {
       file.format = "monthly climate figures";
-      file.climate = read_climate_table(path, problems);
+      file.climate = read_climate_table(path, found);
       return file.climate.has_value();
     }
     return reading.fault(
@@ -44,11 +45,12 @@ std::optional<WeatherFile> read_weather_file(std::filesystem::path const& path, 
         "monthly climate figures are read");
   };
   bool const sound = read();
-  // What stopped the reading counts before what was made of the part that was read.
+  // What stopped the reading counts, not what was made of the part that was read.
   if (!lines.fault().empty()) {
-    if (sound || problems.empty()) problems.add({path.string(), 0, 0, "", lines.fault()});
+    problems.add({path.string(), 0, 0, "", lines.fault()});
     return std::nullopt;
   }
+  for (auto const& problem : found.all()) problems.add(problem);
   if (!sound) return std::nullopt;
   return file;
 }

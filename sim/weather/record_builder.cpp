@@ -32,8 +32,9 @@ std::optional<std::chrono::sys_days> valid_day(int year, int month, int day) {
   return std::chrono::sys_days{date};
 }
 
+bool HourlyBuilder::reaches(std::chrono::sys_days day) const { return within_span(days_, day); }
+
 HourOfRecord* HourlyBuilder::hour(std::chrono::sys_days day, int hour_of_day) {
-  if (!within_span(days_, day)) return nullptr;
   if (last_hour_ >= 0 && (day < last_day_ || (day == last_day_ && hour_of_day < last_hour_))) ++out_of_order_;
   last_day_ = day;
   last_hour_ = hour_of_day;

@@ -16,7 +16,9 @@ std::optional<std::chrono::sys_days> valid_day(int year, int month, int day);
 /// Hours by day. Rows may repeat (the first counts) or be missing.
 class HourlyBuilder {
  public:
-  /// The row's place; null when the hour was there before, or when its day is more than 200 years from the first.
+  /// Whether a day lies within 200 years of all others.
+  [[nodiscard]] bool reaches(std::chrono::sys_days day) const;
+  /// The row's place; null when the hour was there before.
   HourOfRecord* hour(std::chrono::sys_days day, int hour_of_day);
   /// Makes sure that the record reaches to this day.
   void reserve_day(std::chrono::sys_days day) { days_[day]; }
