@@ -266,18 +266,6 @@ toml::array const* TableReader::list_of(std::string_view key, std::string_view e
   return list;
 }
 
-bool TableReader::read_quantities(std::string_view key, std::vector<double>& target_SI, Quantity kind, Limits limits) {
-  toml::array const* const list = list_of(key, fmt::format("[\"{}\"]", quantity_info(kind).example));
-  if (list == nullptr) return false;
-  std::vector<double> values;
-  for (auto const& entry : *list) {
-    if (auto const value = quantity_of(entry, key, kind, limits)) values.push_back(*value);
-  }
-  if (values.size() != list->size()) return false;
-  target_SI = std::move(values);
-  return true;
-}
-
 bool TableReader::read_in_unit(std::string_view key, double& target, std::string_view unit, Limits limits) {
   if (unit == "1") return read_number(key, target, limits);
   toml::node const* const node = find(key);

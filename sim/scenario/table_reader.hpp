@@ -60,8 +60,6 @@ class TableReader {
   bool require(std::string_view key, std::string_view example);
 
   bool read_quantity(std::string_view key, double& target_SI, Quantity kind, Limits limits = {});
-  /// A list of quantities.
-  bool read_quantities(std::string_view key, std::vector<double>& target_SI, Quantity kind, Limits limits = {});
   /// A quantity of no listed kind, in the given unit (as UDUNITS reads it); with unit "1" a plain number.
   bool read_in_unit(std::string_view key, double& target, std::string_view unit, Limits limits = {});
   /// A number without unit: counts that may be broken, factors, money, degrees of longitude and latitude.

@@ -43,8 +43,8 @@ bool LineReader::next(std::string& line) {
     auto const* const end = static_cast<char const*>(std::memchr(start, '\n', filled_ - at_));
     std::size_t const length = end != nullptr ? static_cast<std::size_t>(end - start) : filled_ - at_;
     if (line.size() + length > longest_weather_line_bytes) {
-      fault_ =
-          fmt::format("line {} is longer than {} bytes; this is not a weather file", line_number_ + 1, longest_weather_line_bytes);
+      fault_ = fmt::format("line {} is longer than {} bytes; this is not a weather file", line_number_ + 1,
+                           longest_weather_line_bytes);
       return false;
     }
     line.append(start, length);

@@ -149,6 +149,46 @@ TEST_CASE("a library gives bases, also one of the policy's own name, and is not 
   std::filesystem::remove_all(folder);
 }
 
+TEST_CASE("a rule that is never or at every visit to apply is so written", "[sim][policy][unit]") {
+  auto const result = read(R"(
+[policies.busy]
+visits.triggers = { rain = "30 mm", heat = "36 degC", bathers = 20 }
+cell.clean_every_operating = "600 h"
+year = { close_on = "11-01", close_below_water = "12 degC" }
+[policies.calm]
+base = "busy"
+visits.triggers = { rain = "never", heat = "never", bathers = "never" }
+tests.errors.strip.ph = { bias = 0.2, sd = 0.3 }
+upkeep.debris_every = "visit"
+cell.clean_every_operating = "never"
+year = { close_on = "never", close_below_water = "never" }
+)");
+  CHECK(result.problems == "");
+  REQUIRE(result.policies.size() == 2);
+  PolicySpec const &busy = result.policies[0], &calm = result.policies[1];
+  CHECK(busy.visits.triggers.rain_m == Approx(0.03));
+  CHECK(calm.visits.triggers.rain_m == never);
+  CHECK(calm.visits.triggers.heat_K == never);
+  CHECK(calm.visits.triggers.bathers == never);
+  CHECK(calm.tests.errors[static_cast<std::size_t>(TestMethod::strip)][static_cast<std::size_t>(Measured::ph)].bias == 0.2);
+  CHECK(calm.upkeep.debris_every_d == 0.0);
+  CHECK(busy.cell.clean_every_operating_h == Approx(600.0));
+  CHECK(calm.cell.clean_every_operating_h == never);
+  CHECK(busy.year.close_on.has_value());
+  CHECK_FALSE(calm.year.close_on.has_value());
+  CHECK(busy.year.close_below_water_K == Approx(285.15));
+  CHECK(calm.year.close_below_water_K == 0.0);
+}
+
+TEST_CASE("a library that is not TOML is told with its line", "[sim][policy][hostile]") {
+  auto const folder = std::filesystem::temp_directory_path() / "brinecast_broken_library_test";
+  std::filesystem::create_directories(folder);
+  std::ofstream(folder / "library.toml") << "[policies.weekly]\ninterval = = 3\n";
+  CHECK_THAT(read("policy_library = [\"library.toml\"]\n[policies.weekly]\n", folder).problems,
+             Catch::StartsWith((folder / "library.toml").string() + ":2:12: ") && Catch::EndsWith("; correct the TOML\n"));
+  std::filesystem::remove_all(folder);
+}
+
 struct Mistake {
   char const* text;
   char const* line;
@@ -170,6 +210,7 @@ TEST_CASE("each mistake in a policy gets its own line with its place and its rem
                Mistake{"policy_library = [\"nowhere.toml\"]\n[policies.a]\n", "no such file"},
                Mistake{"[policies]\n", "there is no policy"}, Mistake{"other = 1\n", "policies is missing"},
                Mistake{"[policies.a]\nproduction = { shortest_pump_hours = \"20 h\" }\n", "longer than the longest"},
+               Mistake{"[policies.a]\nproduction = { lowest = \"80 %\", highest = \"20 %\" }\n", "lowest output is above"},
                Mistake{"[policies.a]\nvisits.adaptive = { shortest = \"30 d\" }\n", "longer than the longest"});
   CAPTURE(mistake.text);
   CHECK_THAT(read(mistake.text).problems, Catch::Contains(mistake.line));

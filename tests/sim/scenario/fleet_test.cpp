@@ -75,6 +75,18 @@ TEST_CASE("giving one trait leaves the draws of the others alone", "[sim][scenar
   }
 }
 
+TEST_CASE("a trait that is one value holds for every pool, with a unit or without", "[sim][scenario][unit]") {
+  Scenario const fixed = read("count = 5\n" + centre +
+                              "traits.start_ph = 7.25\ntraits.water_volume = \"48 m3\"\ntraits.fill_water = { mains = "
+                              "1.0 }\ntraits.automatic_refill = { no = 1.0 }\n");
+  for (auto const& pool : fixed.pools) {
+    CHECK(pool.start.ph == 7.25);
+    CHECK(number_of(pool, "water_volume") == Approx(48.0));
+    CHECK(pool.fill_water == 0);
+    CHECK_FALSE(pool.automatic_refill);
+  }
+}
+
 TEST_CASE("another seed draws another fleet", "[sim][scenario][unit]") {
   Problems problems;
   auto const one = read("count = 5\n" + centre);

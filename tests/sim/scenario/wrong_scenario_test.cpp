@@ -9,7 +9,7 @@ namespace brinecast::tests {
 
 namespace {
 
-constexpr std::array<WrongInput, 111> wrong_scenarios{{
+constexpr std::array<WrongInput, 133> wrong_scenarios{{
     {"replicates = 5", "replicats = 5", "town.toml:3:1: replicats: unknown key; did you mean replicates?\n"},
     {"seed = 3", "seed = -3",
      "town.toml:2:8: seed: this is not a whole number from 0 on; write for example seed = 1\n"},
@@ -292,6 +292,60 @@ constexpr std::array<WrongInput, 111> wrong_scenarios{{
      "town.toml:81:15: outputs.trace_pools: no pool is called \"Alder Row 5\"; did you mean \"Alder Row 4\"?\n"},
     {"trace_pools = [\"Alder Row 4\"]", "trace_pools = [\"Alder Row 4\", \"Alder Row 4\"]",
      "town.toml:81:15: outputs.trace_pools: \"Alder Row 4\" is listed twice; write each pool once\n"},
+    {"name = \"Town\"", "name = [7]", "town.toml:1:8: name: this is a list, not text; write for example \"a few words\"\n"},
+    {"name = \"Town\"", "name = 7.5", "town.toml:1:8: name: this is a number, not text; write for example \"a few words\"\n"},
+    {"name = \"Town\"", "name = true",
+     "town.toml:1:8: name: this is true or false, not text; write for example \"a few words\"\n"},
+    {"name = \"Town\"", "name = 08:30:00",
+     "town.toml:1:8: name: this is a time of day, not text; write for example \"a few words\"\n"},
+    {"name = \"Town\"", "name = \"\\u0007\"",
+     "town.toml:1:8: name: the text holds control characters; write it on one line\n"},
+    {"climate_file = \"climate.csv\"", "climate_file = \"\"",
+     "town.toml:19:16: weather.climate_file: the path is empty; name a file\n"},
+    {"pools = \"pools.csv\"", "pools = \"pools.csv\"\nelevation = \"9 m\"",
+     "town.toml:25:13: fleet.elevation: the sites have their own elevations; remove this one\n"},
+    {"pools = \"pools.csv\"", "count = 10\ncentre = { longitude = -93.0, latitude = 88.0 }",
+     "town.toml:25:10: fleet.centre: a generated fleet lies between 85 degrees south and north; write another "
+     "latitude\n"},
+    {"pools = \"pools.csv\"", "pools = \"pools.csv\"\ntraits.sun_exposure = inf",
+     "town.toml:25:23: fleet.traits.sun_exposure: the share is not finite; write for example \"50 %\" or 0.5\n"},
+    {"pools = \"pools.csv\"", "pools = \"pools.csv\"\ntraits.cover = { none = \"most\" }",
+     "town.toml:25:25: fleet.traits.cover.none: \"most\" is not a share (it does not start with a number); write for "
+     "example \"50 %\"\n"},
+    {"pools = \"pools.csv\"", "pools = \"pools.csv\"\ntraits.start_ph = 75",
+     "town.toml:25:19: fleet.traits.start_ph: 75 is more than 10, the largest accepted; write a value from 5 to 10\n"},
+    {"pools = \"pools.csv\"", "pools = \"pools.csv\"\ntraits.start_ph = { median = 75, spread = 0.1 }",
+     "town.toml:25:30: fleet.traits.start_ph.median: 75 is more than 10, the largest accepted; write a value from 5 to "
+     "10\n"},
+    {"pools = \"pools.csv\"", "pools = \"pools.csv\"\ntraits.start_ph = {}",
+     "town.toml:25:19: fleet.traits.start_ph: no distribution; write { median = ..., spread = 0.3 }, { mean = ..., "
+     "spread = 0.1 } or { low = ..., high = ... }\n"},
+    {"salt = \"100 mg/L\"", "salt = 1e9",
+     "town.toml:27:8: fill_water.mains.salt: 1000000000 has no unit; a concentration is text with its unit, write for "
+     "example \"1000000000 mg/L\"\n"},
+    {"shift_start = \"08:00\"", "shift_start = \"08:00:00:00\"",
+     "town.toml:39:15: technicians[1].shift_start: this is not a time of day; write hours and minutes from \"00:00\" "
+     "to \"24:00\", for example \"08:30\"\n"},
+    {"\"monday\", \"tuesday\"", "\"monday\", 2",
+     "town.toml:54:27: rounds.working_days: this is a whole number, not text; write for example \"monday\"\n"},
+    {"evaporation_factor = 1.0", "splash_m3_per_bather = 0.01",
+     "town.toml:74:24: model.splash_m3_per_bather: this is a number, not text with a number and its unit; write for "
+     "example splash_m3_per_bather = \"0.0015 m3\"\n"},
+    {"evaporation_factor = 1.0", "splash_m3_per_bather = \"some L\"",
+     "town.toml:74:24: model.splash_m3_per_bather: \"some L\" is not a number with the unit m3 (it does not start with "
+     "a number); write for example splash_m3_per_bather = \"0.0015 m3\"\n"},
+    {"evaporation_factor = 1.0", "splash_m3_per_bather = \"6\"",
+     "town.toml:74:24: model.splash_m3_per_bather: \"6\" is not a number with the unit m3 (the unit is missing); write "
+     "for example splash_m3_per_bather = \"0.0015 m3\"\n"},
+    {"evaporation_factor = 1.0", "splash_m3_per_bather = \"6 apples\"",
+     "town.toml:74:24: model.splash_m3_per_bather: \"6 apples\" is not a number with the unit m3 (unit unknown); write "
+     "for example splash_m3_per_bather = \"0.0015 m3\"\n"},
+    {"evaporation_factor = 1.0", "splash_m3_per_bather = \"6 kg\"",
+     "town.toml:74:24: model.splash_m3_per_bather: \"6 kg\" is not a number with the unit m3 (that unit measures "
+     "something else); write for example splash_m3_per_bather = \"0.0015 m3\"\n"},
+    {"evaporation_factor = 1.0", "splash_m3_per_bather = \"600 L\"",
+     "town.toml:74:24: model.splash_m3_per_bather: 0.6 m3 is outside what is accepted; write a value from 0 to 0.05 "
+     "m3\n"},
     {"[outputs]", "[output]", "town.toml:79:2: output: unknown key; did you mean outputs?\n"},
     {"visit_log = true", "visit_log = true\nvisit_log",
      "town.toml:81:10: this is not valid TOML (key-value pair: expected '=', saw '\\n'); toml.io describes the "
@@ -323,6 +377,46 @@ TEST_CASE("all problems of a scenario and its list are told at once, in the orde
       "pools.csv:2: column water_volume: 6000 m3 is more than 2000 m3, the largest accepted; was this in gal? write "
       "6000 gal\n"
       "pools.csv:2: column cover: \"nun\" is unknown; write one of none, bubble, solid\n");
+}
+
+TEST_CASE("more than the limits hold is refused in one line", "[sim][scenario][hostile]") {
+  auto const repeated = [](std::size_t count, std::string const& before, std::string const& after) {
+    std::string text;
+    for (std::size_t i = 0; i < count; ++i) text += before + std::to_string(i) + after;
+    return text;
+  };
+  CHECK(problems_of(spoiled(town_toml, "name = \"Town\"", "name = \"" + std::string(201, 'x') + "\""), town_pools) ==
+        "town.toml:1:8: name: the text has more than 200 bytes; shorten it\n");
+  CHECK_THAT(problems_of(town_toml + repeated(500, "[[sites]]\nname = \"", "\"\nlongitude = 0\nlatitude = 0\n"),
+                         town_pools),
+             Catch::StartsWith("town.toml:11:1: sites: there are 501 sites, more than the 500 accepted; write fewer\n"));
+  CHECK_THAT(problems_of(town_toml + repeated(499, "[[technicians]]\nname = \"", "\"\n"), town_pools),
+             Catch::StartsWith("town.toml:37:1: technicians: there are 501 technicians, more than the 500 accepted; "
+                               "write fewer\n"));
+  CHECK(problems_of(town_toml + repeated(100, "[policies.p", "]\n"), town_pools) ==
+        "town.toml:76:1: policies: there are 101 policies, more than the 100 accepted; write fewer\n");
+  CHECK(problems_of(spoiled(town_toml, "\"Alder Row 4\"]", repeated(1001, "\"p", "\",") + "]"), town_pools) ==
+        "town.toml:81:15: outputs.trace_pools: 1001 pools are listed, more than the 1000 accepted; list fewer\n");
+  CHECK_THAT(problems_of(spoiled(town_toml, "\"Alder Row 4\"]", repeated(100'001, "\"", "\",") + "]"), town_pools),
+             Catch::Contains("outputs.trace_pools: the list has more than 100000 entries; write fewer\n"));
+  CHECK_THAT(problems_of(town_toml, "name,longitude,latitude\n" + repeated(100'001, "p", ",0,0\n")),
+             Catch::Contains("pools.csv: the list has 100001 pools, more than the 100000 accepted; split the fleet\n"));
+}
+
+TEST_CASE("a table or list of the wrong kind is named before anything in it", "[sim][scenario][hostile]") {
+  std::string const no_bands =
+      spoiled(town_toml, "[bands]\nfree_chlorine_low = \"1 ppm\"\nfree_chlorine_high = \"5 ppm\"\n", "");
+  CHECK(problems_of(spoiled(no_bands, "seed = 3", "seed = 3\nbands = 3"), town_pools) ==
+        "town.toml:3:9: bands: this is a whole number, not a table; write for example [bands]\n");
+  std::string const no_outputs = spoiled(town_toml, "[[sites]]\nname = \"hill\"\nlongitude = -93.0\nlatitude = "
+                                                    "28.2\nelevation = \"40 m\"\n", "");
+  CHECK_THAT(problems_of(spoiled(no_outputs, "seed = 3", "seed = 3\nsites = [\"hill\"]"), town_pools),
+             Catch::Contains("town.toml:3:10: sites: this is text, not a table; write for example [[sites]]\n"));
+  std::string nobody = town_toml;
+  auto const first = nobody.find("[[technicians]]");
+  nobody.erase(first, nobody.find("[roads]") - first);
+  CHECK_THAT(problems_of(spoiled(nobody, "seed = 3", "seed = 3\ntechnicians = []"), town_pools),
+             Catch::Contains("technicians: nobody is listed; write a [[technicians]] table for each\n"));
 }
 
 TEST_CASE("a key that the parser itself does not expect is a mistake like any other", "[sim][scenario][hostile]") {

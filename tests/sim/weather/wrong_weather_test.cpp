@@ -42,14 +42,16 @@ int day_of(std::chrono::year_month_day day) { return static_cast<int>(static_cas
 
 /// An hour's row of EPW; the format's field list has 35 fields.
 std::string epw_row(int year, int month, int day, int hour, std::string const& rain = "0.5") {
-  return fmt::format("{},{},{},{},60,flags,12.5,7.5,70,99100,0,0,300,250,200,90,0,0,0,0,180,3.5,5,5,9,9,9,9,9,9,9,9,9,{},1\n",
-                     year, month, day, hour, rain);
+  return fmt::format(
+      "{},{},{},{},60,flags,12.5,7.5,70,99100,0,0,300,250,200,90,0,0,0,0,180,3.5,5,5,9,9,9,9,9,9,9,9,9,{},1\n", year,
+      month, day, hour, rain);
 }
 
 std::string const epw_place = "LOCATION,Low Marsh,-,-,made up,0,33.5,-97.25,-6.0,210\n";
-std::string const epw_header = epw_place + "DESIGN CONDITIONS,0\nTYPICAL/EXTREME PERIODS,0\nGROUND TEMPERATURES,0\n"
-                                           "HOLIDAYS/DAYLIGHT SAVINGS,No,0,0,0\nCOMMENTS 1\nCOMMENTS 2\n"
-                                           "DATA PERIODS,1,1,Data,Sunday, 1/ 1,12/31\n";
+std::string const epw_header = epw_place +
+                               "DESIGN CONDITIONS,0\nTYPICAL/EXTREME PERIODS,0\nGROUND TEMPERATURES,0\n"
+                               "HOLIDAYS/DAYLIGHT SAVINGS,No,0,0,0\nCOMMENTS 1\nCOMMENTS 2\n"
+                               "DATA PERIODS,1,1,Data,Sunday, 1/ 1,12/31\n";
 
 std::string epw_year(std::string const& rain) {
   std::string text = epw_header;
@@ -157,8 +159,7 @@ TEST_CASE("what is wrong in a daily archive is told with its line", "[sim][weath
        "2: the row has 2 fields, GHCN-Daily by year has 8; the file seems cut, get it again"},
       {"XX000012345,18500101,PRCP,0,,,7,\nXX000012345,21000101,PRCP,0,,,7,\n",
        "2: the days span more than 200 years; the file seems damaged, get it again"},
-      {"STATION,DATE,SNWD,NAME\n",
-       "1: the table has no DATE or none of PRCP, TMAX, TMIN; get it again with these"},
+      {"STATION,DATE,SNWD,NAME\n", "1: the table has no DATE or none of PRCP, TMAX, TMIN; get it again with these"},
       {by_day + "XX000012345,2023-01-01\n",
        "2: the row has 2 fields and the header 4; the file seems cut, get it again"},
       {by_day + "XX000012345,2023-01-01,1,\",,7\"\nYY000012345,2023-01-02,1,\",,7\"\n",
@@ -173,13 +174,15 @@ TEST_CASE("what is wrong in a plain table is told with its line", "[sim][weather
   std::string const hours = "time,temperature [degC]\n";
   check_told({
       {"date,rainfall [mm]\n",
-       "1: no column of the table is known; known are rain, high, low, temperature, dew_point, relative_humidity, wind, "
+       "1: no column of the table is known; known are rain, high, low, temperature, dew_point, relative_humidity, "
+       "wind, "
        "sun, diffuse_sun, pressure"},
       {"date,rain [mm]\n", "1: the table has a header and no rows"},
       {"date,rain [mm]\n2023-01/02,1\n", "2: \"2023-01/02\" is not a date; write for example 2031-07-14"},
       {"date,rain [mm]\nyesterday,1\n", "2: \"yesterday\" is not a date; write for example 2031-07-14"},
       {"date,rain [mm]\n1850-01-01,1\n2100-01-01,1\n", "3: the days span more than 200 years; check the dates"},
-      {hours + "2023-01-01T15:30,5\n", "2: \"2023-01-01T15:30\" is not a whole hour; write for example 2031-07-14T15:00"},
+      {hours + "2023-01-01T15:30,5\n",
+       "2: \"2023-01-01T15:30\" is not a whole hour; write for example 2031-07-14T15:00"},
       {hours + "2023-01-01T15:00 noon,5\n",
        "2: \"2023-01-01T15:00 noon\" is not a whole hour; write for example 2031-07-14T15:00"},
       {hours + "1850-01-01T15:00,5\n2100-01-01T15:00,5\n", "3: the days span more than 200 years; check the dates"},
@@ -212,11 +215,11 @@ TEST_CASE("a typical year's rain counts only where it was measured, and what was
   TemporaryFile const dry("dry.epw", epw_year("0"));
   auto const never = sound_file(dry.path());
   CHECK_FALSE(never.hourly->has_rain());
-  CHECK(never.notes == std::vector<std::string>{
-                           "the rain column (field 34) is 0 in every hour; it is taken as not measured"});
+  CHECK(never.notes ==
+        std::vector<std::string>{"the rain column (field 34) is 0 in every hour; it is taken as not measured"});
 
   std::string wet = epw_year("0.5");
-  wet.erase(wet.find("1995,12,31,24"));                                          // no row for the last hour
+  wet.erase(wet.find("1995,12,31,24"));  // no row for the last hour
   for (int hour = 1; hour <= 24; ++hour) wet += epw_row(1996, 2, 29, hour);
   wet += epw_row(1995, 1, 1, 1, "9");  // again
   TemporaryFile const rainy("rainy.epw", wet);
@@ -224,10 +227,10 @@ TEST_CASE("a typical year's rain counts only where it was measured, and what was
   CHECK(year.hourly->hours.size() == 8760);
   CHECK(year.hourly->hours[0].rain_m == Approx(0.0005));
   CHECK(year.hourly->hours[0].air_temperature_K == Approx(273.15 + 12.5));
-  CHECK(year.notes == std::vector<std::string>{
-                          "1 hours come twice; the first row of each counts",
-                          "1 rows are out of order; each was put where its date says", "1 of 8760 hours have no row",
-                          "24 hours of a leap day were left out: a typical year has none"});
+  CHECK(year.notes == std::vector<std::string>{"1 hours come twice; the first row of each counts",
+                                               "1 rows are out of order; each was put where its date says",
+                                               "1 of 8760 hours have no row",
+                                               "24 hours of a leap day were left out: a typical year has none"});
 }
 
 TEST_CASE("typical years of the second and third kind are read field by field", "[sim][weather][unit]") {
@@ -264,8 +267,9 @@ TEST_CASE("odd values of a daily archive are dropped and counted", "[sim][weathe
             "1 values are outside what occurs on Earth and were dropped", "1 values come twice; the first counts",
             "1 amounts of rain cover several days (element MDPR) and are not used; their days count as missing"});
 
-  TemporaryFile const by_element("odd1.csv", "ID,DATE,ELEMENT,DATA_VALUE,M_FLAG,Q_FLAG,S_FLAG,OBS_TIME\n"
-                                             "XX000012345,20230101,PRCP,10,,,7,\nXX000012345,20230102,MDPR,500,,,7,\n");
+  TemporaryFile const by_element("odd1.csv",
+                                 "ID,DATE,ELEMENT,DATA_VALUE,M_FLAG,Q_FLAG,S_FLAG,OBS_TIME\n"
+                                 "XX000012345,20230101,PRCP,10,,,7,\nXX000012345,20230102,MDPR,500,,,7,\n");
   CHECK(any_note_has(sound_file(by_element.path()).notes, "1 amounts of rain cover several days"));
   TemporaryFile const by_day("odd2.csv", "STATION,DATE,PRCP,TMAX\nXX000012345,2023-01-01,10,\n");
   CHECK(sound_file(by_day.path()).notes ==
@@ -274,15 +278,17 @@ TEST_CASE("odd values of a daily archive are dropped and counted", "[sim][weathe
 }
 
 TEST_CASE("a plain table says which units it took and which rows it changed", "[sim][weather][unit]") {
-  TemporaryFile const table("bare.csv", "time,temperature,mood\n2023-01-01 02:00:00-06:00,5,fine\n"
-                                        "2023-01-01 01:00:00-06:00,4,\n2023-01-01 01:00:00-06:00,9,\n");
+  TemporaryFile const table("bare.csv",
+                            "time,temperature,mood\n2023-01-01 02:00:00-06:00,5,fine\n"
+                            "2023-01-01 01:00:00-06:00,4,\n2023-01-01 01:00:00-06:00,9,\n");
   auto const file = sound_file(table.path());
   CHECK(file.hourly->station.utc_offset_h == -6.0);
   CHECK(file.hourly->hours[1].air_temperature_K == Approx(277.15));
-  CHECK(file.notes == std::vector<std::string>{
-                          "column temperature has no unit in its header; taken as degC, write temperature [degC] to say so",
-                          "columns not read: mood", "1 hours come twice; the first row of each counts",
-                          "1 rows are out of order; each was put where its date says"});
+  CHECK(file.notes ==
+        std::vector<std::string>{
+            "column temperature has no unit in its header; taken as degC, write temperature [degC] to say so",
+            "columns not read: mood", "1 hours come twice; the first row of each counts",
+            "1 rows are out of order; each was put where its date says"});
   TemporaryFile const ends("ends.csv", "time_end,rain [mm]\n2023-01-02 00:00,1\n");
   CHECK(sound_file(ends.path()).hourly->hours[23].rain_m == Approx(0.001));  // of the day before
 }
