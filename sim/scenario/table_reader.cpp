@@ -8,6 +8,7 @@
 #include <array>
 #include <charconv>
 #include <cmath>
+#include <limits>
 
 #include "sim/scenario/limits.hpp"
 #include "sim/scenario/shown_text.hpp"
@@ -114,10 +115,7 @@ std::string range_problem(std::string_view written, double number, double value_
     guess = unit;
   }
   if (!guess.empty()) return message + fmt::format("; was this in {0}? write {1:.10g} {0}", guess, number);
-  if (std::isfinite(limits.lower) && std::isfinite(limits.upper)) {
-    message += fmt::format("; write a value from {} to {}", bound(limits.lower, kind), bound(limits.upper, kind));
-  }
-  return message;
+  return message + fmt::format("; write a value from {} to {}", bound(limits.lower, kind), bound(limits.upper, kind));
 }
 
 std::optional<double> parse_time_of_day(std::string_view text) {
@@ -304,14 +302,10 @@ bool TableReader::read_number(std::string_view key, double& target, Limits limit
   }
   if (*value < limits.lower || *value > limits.upper) {
     bool const too_small = *value < limits.lower;
-    std::string message = fmt::format("{} is {} than {:.10g}, the {} accepted", *value, too_small ? "less" : "more",
-                                      too_small ? limits.lower : limits.upper, too_small ? "smallest" : "largest");
-    if (std::isfinite(limits.lower) && std::isfinite(limits.upper)) {
-      message += fmt::format("; write a value from {:.10g} to {:.10g}", limits.lower, limits.upper);
-    } else {
-      message += fmt::format("; write for example {} = {}", key, target);
-    }
-    complain_at(*node, key, message);
+    complain_at(*node, key,
+                fmt::format("{} is {} than {:.10g}, the {} accepted; write a value from {:.10g} to {:.10g}", *value,
+                            too_small ? "less" : "more", too_small ? limits.lower : limits.upper,
+                            too_small ? "smallest" : "largest", limits.lower, limits.upper));
     return false;
   }
   target = *value;

@@ -13,7 +13,6 @@
 #include <chrono>
 #include <cstdint>
 #include <filesystem>
-#include <limits>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -27,10 +26,9 @@ namespace brinecast::sim {
 
 /// Inclusive, in SI.
 struct Limits {
-  double lower = -std::numeric_limits<double>::infinity();
-  double upper = std::numeric_limits<double>::infinity();
+  double lower;
+  double upper;
 };
-inline constexpr Limits not_negative{.lower = 0.0};
 
 /// What is wrong with a value outside its limits, in the unit it was written in, with the unit that was perhaps
 /// meant; "" within the limits. `written` is the user's text, `number` the number in it.
@@ -59,11 +57,11 @@ class TableReader {
   /// Like `has`, but its absence is a problem; the example is a whole assignment, such as `days = 245`.
   bool require(std::string_view key, std::string_view example);
 
-  bool read_quantity(std::string_view key, double& target_SI, Quantity kind, Limits limits = {});
+  bool read_quantity(std::string_view key, double& target_SI, Quantity kind, Limits limits);
   /// A quantity of no listed kind, in the given unit (as UDUNITS reads it); with unit "1" a plain number.
-  bool read_in_unit(std::string_view key, double& target, std::string_view unit, Limits limits = {});
+  bool read_in_unit(std::string_view key, double& target, std::string_view unit, Limits limits);
   /// A number without unit: counts that may be broken, factors, money, degrees of longitude and latitude.
-  bool read_number(std::string_view key, double& target, Limits limits = {});
+  bool read_number(std::string_view key, double& target, Limits limits);
   bool read_integer(std::string_view key, int& target, int lower, int upper);
   bool read_seed(std::string_view key, std::uint64_t& target);
   bool read_flag(std::string_view key, bool& target);

@@ -170,7 +170,8 @@ year = { close_on = "never", close_below_water = "never" }
   CHECK(calm.visits.triggers.rain_m == never);
   CHECK(calm.visits.triggers.heat_K == never);
   CHECK(calm.visits.triggers.bathers == never);
-  CHECK(calm.tests.errors[static_cast<std::size_t>(TestMethod::strip)][static_cast<std::size_t>(Measured::ph)].bias == 0.2);
+  CHECK(calm.tests.errors[static_cast<std::size_t>(TestMethod::strip)][static_cast<std::size_t>(Measured::ph)].bias ==
+        0.2);
   CHECK(calm.upkeep.debris_every_d == 0.0);
   CHECK(busy.cell.clean_every_operating_h == Approx(600.0));
   CHECK(calm.cell.clean_every_operating_h == never);
@@ -184,8 +185,9 @@ TEST_CASE("a library that is not TOML is told with its line", "[sim][policy][hos
   auto const folder = std::filesystem::temp_directory_path() / "brinecast_broken_library_test";
   std::filesystem::create_directories(folder);
   std::ofstream(folder / "library.toml") << "[policies.weekly]\ninterval = = 3\n";
-  CHECK_THAT(read("policy_library = [\"library.toml\"]\n[policies.weekly]\n", folder).problems,
-             Catch::StartsWith((folder / "library.toml").string() + ":2:12: ") && Catch::EndsWith("; correct the TOML\n"));
+  CHECK_THAT(
+      read("policy_library = [\"library.toml\"]\n[policies.weekly]\n", folder).problems,
+      Catch::StartsWith((folder / "library.toml").string() + ":2:12: ") && Catch::EndsWith("; correct the TOML\n"));
   std::filesystem::remove_all(folder);
 }
 
@@ -195,23 +197,23 @@ struct Mistake {
 };
 
 TEST_CASE("each mistake in a policy gets its own line with its place and its remedy", "[sim][policy][hostile]") {
-  auto const mistake =
-      GENERATE(Mistake{"[policies.a]\nvisits.intervall = \"7 d\"\n",
-                       "care.toml:2:8: policies.a.visits.intervall: unknown key; did you mean interval?"},
-               Mistake{"[policies.a]\nbase = \"b\"\n[policies.b]\nbase = \"a\"\n", "builds on itself"},
-               Mistake{"[policies.weekly]\n[policies.a]\nbase = \"weekley\"\n", "did you mean \"weekly\"?"},
-               Mistake{"[policies.a]\ndosing.ph = { low = 7.6, target = 7.5 }\n", "not in this order"},
-               Mistake{"[policies.a]\ntests.calcium = { method = \"unit\" }\n", "does not measure that"},
-               Mistake{"[policies.a]\ncell.clean_at = \"flaks\"\n", "did you mean \"flakes\"?"},
-               Mistake{"[policies.a]\nvisits.rules = [ { pool_class = \"home\" } ]\n", "interval is missing"},
-               Mistake{"[policies.a]\nvisits.interval = \"7 kg\"\n", "policies.a.visits.interval"},
-               Mistake{"[policies.a]\nvisits.interval = 7\n", "has no unit"},
-               Mistake{"[policies.a]\nyear.close_on = \"13-40\"\n", "not a day of the year"},
-               Mistake{"policy_library = [\"nowhere.toml\"]\n[policies.a]\n", "no such file"},
-               Mistake{"[policies]\n", "there is no policy"}, Mistake{"other = 1\n", "policies is missing"},
-               Mistake{"[policies.a]\nproduction = { shortest_pump_hours = \"20 h\" }\n", "longer than the longest"},
-               Mistake{"[policies.a]\nproduction = { lowest = \"80 %\", highest = \"20 %\" }\n", "lowest output is above"},
-               Mistake{"[policies.a]\nvisits.adaptive = { shortest = \"30 d\" }\n", "longer than the longest"});
+  auto const mistake = GENERATE(
+      Mistake{"[policies.a]\nvisits.intervall = \"7 d\"\n",
+              "care.toml:2:8: policies.a.visits.intervall: unknown key; did you mean interval?"},
+      Mistake{"[policies.a]\nbase = \"b\"\n[policies.b]\nbase = \"a\"\n", "builds on itself"},
+      Mistake{"[policies.weekly]\n[policies.a]\nbase = \"weekley\"\n", "did you mean \"weekly\"?"},
+      Mistake{"[policies.a]\ndosing.ph = { low = 7.6, target = 7.5 }\n", "not in this order"},
+      Mistake{"[policies.a]\ntests.calcium = { method = \"unit\" }\n", "does not measure that"},
+      Mistake{"[policies.a]\ncell.clean_at = \"flaks\"\n", "did you mean \"flakes\"?"},
+      Mistake{"[policies.a]\nvisits.rules = [ { pool_class = \"home\" } ]\n", "interval is missing"},
+      Mistake{"[policies.a]\nvisits.interval = \"7 kg\"\n", "policies.a.visits.interval"},
+      Mistake{"[policies.a]\nvisits.interval = 7\n", "has no unit"},
+      Mistake{"[policies.a]\nyear.close_on = \"13-40\"\n", "not a day of the year"},
+      Mistake{"policy_library = [\"nowhere.toml\"]\n[policies.a]\n", "no such file"},
+      Mistake{"[policies]\n", "there is no policy"}, Mistake{"other = 1\n", "policies is missing"},
+      Mistake{"[policies.a]\nproduction = { shortest_pump_hours = \"20 h\" }\n", "longer than the longest"},
+      Mistake{"[policies.a]\nproduction = { lowest = \"80 %\", highest = \"20 %\" }\n", "lowest output is above"},
+      Mistake{"[policies.a]\nvisits.adaptive = { shortest = \"30 d\" }\n", "longer than the longest"});
   CAPTURE(mistake.text);
   CHECK_THAT(read(mistake.text).problems, Catch::Contains(mistake.line));
 }

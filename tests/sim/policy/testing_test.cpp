@@ -140,11 +140,12 @@ TEST_CASE("adaptive testing never tests chlorine and pH more rarely than its lim
   CHECK(last >= 51);
 }
 
-TEST_CASE("every reason and every rule has its own words", "[sim][policy][unit]") {
+TEST_CASE("every reason, rule and shortage has its own words", "[sim][policy][unit]") {
   std::set<std::string_view> seen;
   for (std::uint32_t i = 0; i < visit_reason_count; ++i) seen.insert(words(static_cast<VisitReason>(i)));
   for (std::uint32_t i = 0; i < fired_rule_count; ++i) seen.insert(words(static_cast<FiredRule>(i)));
-  CHECK(seen.size() == visit_reason_count + fired_rule_count);
+  for (std::uint32_t i = 0; i < shortage_count; ++i) seen.insert(words(static_cast<Shortage>(i)));
+  CHECK(seen.size() == visit_reason_count + fired_rule_count + shortage_count);
   CHECK(seen.count("") == 0);
   CHECK(words_of_reasons(bit(VisitReason::rain) | bit(VisitReason::call_out)) ==
         "the owner called; heavy rain had fallen");

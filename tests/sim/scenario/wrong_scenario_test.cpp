@@ -292,8 +292,10 @@ constexpr std::array<WrongInput, 133> wrong_scenarios{{
      "town.toml:81:15: outputs.trace_pools: no pool is called \"Alder Row 5\"; did you mean \"Alder Row 4\"?\n"},
     {"trace_pools = [\"Alder Row 4\"]", "trace_pools = [\"Alder Row 4\", \"Alder Row 4\"]",
      "town.toml:81:15: outputs.trace_pools: \"Alder Row 4\" is listed twice; write each pool once\n"},
-    {"name = \"Town\"", "name = [7]", "town.toml:1:8: name: this is a list, not text; write for example \"a few words\"\n"},
-    {"name = \"Town\"", "name = 7.5", "town.toml:1:8: name: this is a number, not text; write for example \"a few words\"\n"},
+    {"name = \"Town\"", "name = [7]",
+     "town.toml:1:8: name: this is a list, not text; write for example \"a few words\"\n"},
+    {"name = \"Town\"", "name = 7.5",
+     "town.toml:1:8: name: this is a number, not text; write for example \"a few words\"\n"},
     {"name = \"Town\"", "name = true",
      "town.toml:1:8: name: this is true or false, not text; write for example \"a few words\"\n"},
     {"name = \"Town\"", "name = 08:30:00",
@@ -387,9 +389,9 @@ TEST_CASE("more than the limits hold is refused in one line", "[sim][scenario][h
   };
   CHECK(problems_of(spoiled(town_toml, "name = \"Town\"", "name = \"" + std::string(201, 'x') + "\""), town_pools) ==
         "town.toml:1:8: name: the text has more than 200 bytes; shorten it\n");
-  CHECK_THAT(problems_of(town_toml + repeated(500, "[[sites]]\nname = \"", "\"\nlongitude = 0\nlatitude = 0\n"),
-                         town_pools),
-             Catch::StartsWith("town.toml:11:1: sites: there are 501 sites, more than the 500 accepted; write fewer\n"));
+  CHECK_THAT(
+      problems_of(town_toml + repeated(500, "[[sites]]\nname = \"", "\"\nlongitude = 0\nlatitude = 0\n"), town_pools),
+      Catch::StartsWith("town.toml:11:1: sites: there are 501 sites, more than the 500 accepted; write fewer\n"));
   CHECK_THAT(problems_of(town_toml + repeated(499, "[[technicians]]\nname = \"", "\"\n"), town_pools),
              Catch::StartsWith("town.toml:37:1: technicians: there are 501 technicians, more than the 500 accepted; "
                                "write fewer\n"));
@@ -408,9 +410,11 @@ TEST_CASE("a table or list of the wrong kind is named before anything in it", "[
       spoiled(town_toml, "[bands]\nfree_chlorine_low = \"1 ppm\"\nfree_chlorine_high = \"5 ppm\"\n", "");
   CHECK(problems_of(spoiled(no_bands, "seed = 3", "seed = 3\nbands = 3"), town_pools) ==
         "town.toml:3:9: bands: this is a whole number, not a table; write for example [bands]\n");
-  std::string const no_outputs = spoiled(town_toml, "[[sites]]\nname = \"hill\"\nlongitude = -93.0\nlatitude = "
-                                                    "28.2\nelevation = \"40 m\"\n", "");
-  CHECK_THAT(problems_of(spoiled(no_outputs, "seed = 3", "seed = 3\nsites = [\"hill\"]"), town_pools),
+  std::string const no_sites = spoiled(town_toml,
+                                       "[[sites]]\nname = \"hill\"\nlongitude = -93.0\nlatitude = "
+                                       "28.2\nelevation = \"40 m\"\n",
+                                       "");
+  CHECK_THAT(problems_of(spoiled(no_sites, "seed = 3", "seed = 3\nsites = [\"hill\"]"), town_pools),
              Catch::Contains("town.toml:3:10: sites: this is text, not a table; write for example [[sites]]\n"));
   std::string nobody = town_toml;
   auto const first = nobody.find("[[technicians]]");
