@@ -295,7 +295,14 @@ Journal::Journal(std::filesystem::path path) : path_(std::move(path)) {
     if (checksum_of(header, payload) != header.checksum) break;
     if (!described) {
       if (header.kind != run_frame) break;
-      run_ = run_from_text(payload);
+      try {
+        run_ = run_from_text(payload);
+      } catch (std::runtime_error const& error) {
+        throw ResultError(
+            fmt::format("{}: {}; another version of the program wrote it: finish the run with that one, or "
+                        "delete this file to start anew",
+                        path_.string(), error.what()));
+      }
       described = true;
     } else {
       if (header.kind != task_frame || payload.size() < 12) break;

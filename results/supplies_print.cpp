@@ -249,7 +249,7 @@ std::string supplies_csv(SuppliesPlan const& plan) {
     single(name, "season", "reorder_level", scale.units, material.reorder_level * scale.factor, "");
     single(name, "season", "van_load", scale.units, material.van_load * scale.factor, "");
     spread(name, "season", "short_visits", "1", material.short_visits, 1.0);
-    single(name, "season", "cost", plan.run.currency, material.season_cost, "");
+    single(name, "season", "cost", csv_field(plan.run.currency), material.season_cost, "");
   }
   double const mass_factor = plan.units == Units::si ? 1.0 : pounds_per_kg;
   std::string const mass_units = plan.units == Units::si ? "kg" : "lb";

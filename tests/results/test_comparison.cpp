@@ -1,19 +1,25 @@
 #include "results/comparison.hpp"
 
+#include <fmt/format.h>
 #include <unistd.h>
 
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <filesystem>
 #include <fstream>
+#include <functional>
 #include <nlohmann/json.hpp>
 #include <numeric>
+#include <set>
 #include <sstream>
 
+#include "results/assembly.hpp"
 #include "results/schema.hpp"
 #include "results/store.hpp"
 #include "results/supplies.hpp"
 #include "results/table.hpp"
+#include "results/visit_story.hpp"
+#include "sim/policy/why.hpp"
 #include "tests/results/made_up_run.hpp"
 
 using namespace brinecast;
@@ -24,19 +30,46 @@ namespace {
 struct MadeUpFile {
   results::RunDescription run;
   std::filesystem::path path;
-  MadeUpFile() {
-    run = tests::made_up_run({.replicates = 20});
-    path = std::filesystem::temp_directory_path() / ("brinecast-comparison-" + std::to_string(getpid()) + ".h5");
+  /// `changed` may alter what a task hands on.
+  explicit MadeUpFile(
+      results::RunDescription described, std::function<void(sim::TaskResult&)> const& changed = [](auto&) {})
+      : run(std::move(described)) {
+    static int number = 0;
+    path = std::filesystem::temp_directory_path() /
+           ("brinecast-comparison-" + std::to_string(getpid()) + "-" + std::to_string(++number) + ".h5");
     results::ResultStore store(path, run, {});
-    for (auto const& task : store.remaining()) store.accept(tests::made_up_result(run, task.policy, task.replicate));
+    for (auto const& task : store.remaining()) {
+      auto result = tests::made_up_result(run, task.policy, task.replicate);
+      changed(result);
+      store.accept(result);
+    }
     store.finish();
   }
+  MadeUpFile(MadeUpFile const&) = delete;
+  MadeUpFile& operator=(MadeUpFile const&) = delete;
   ~MadeUpFile() { std::filesystem::remove(path); }
 };
 
 MadeUpFile const& made_up_file() {
-  static MadeUpFile const file;
+  static MadeUpFile const file(tests::made_up_run({.replicates = 20}));
   return file;
+}
+
+/// Commas outside quotes, of every line the same.
+std::size_t columns_of(std::string const& csv) {
+  std::istringstream lines(csv);
+  std::set<std::size_t> counts;
+  for (std::string line; std::getline(lines, line);) {
+    bool quoted = false;
+    std::size_t columns = 1;
+    for (char const c : line) {
+      if (c == '"') quoted = !quoted;
+      if (c == ',' && !quoted) ++columns;
+    }
+    counts.insert(columns);
+  }
+  REQUIRE(counts.size() == 1);
+  return *counts.begin();
 }
 
 results::PolicyFigure const& figure_of(results::GroupComparison const& group, std::string_view name,
@@ -128,15 +161,9 @@ TEST_CASE("text, CSV and JSON say the same", "[results][comparison][unit]") {
   auto const& first = json["groups"][0]["figures"][0];
   CHECK(first["figure"] == "free_chlorine_in_range");
   CHECK(first["policies"][1]["mean"].get<double>() == comparison.groups[0].figures[0].policies[1].value.mean);
-  std::istringstream csv(results::comparison_csv(comparison));
-  std::string line;
-  std::size_t lines = 0, columns = 0;
-  while (std::getline(csv, line)) {
-    auto const commas = static_cast<std::size_t>(std::count(line.begin(), line.end(), ','));
-    if (lines++ == 0) columns = commas;
-    CHECK(commas == columns);
-  }
-  CHECK(lines > 100);
+  std::string const csv = results::comparison_csv(comparison);
+  CHECK(columns_of(csv) == 17);
+  CHECK(std::count(csv.begin(), csv.end(), '\n') > 100);
   CHECK_THAT(results::comparison_text(comparison), Contains("difference to weekly (95 % interval)"));
 }
 
@@ -146,6 +173,126 @@ TEST_CASE("a currency with a comma keeps the columns of CSV", "[results][compari
   comparison.run.currency = "U,S";
   auto const csv = results::comparison_csv(comparison);
   CHECK_THAT(csv, Contains(",cost,\"U,S\","));
+}
+
+TEST_CASE("a verdict says no more than its seasons show", "[results][comparison][unit]") {
+  auto const verdict = [](results::RunDescription const& run, std::function<void(sim::TaskResult&)> const& changed) {
+    MadeUpFile const made_up(run, changed);
+    return results::compare(results::ResultFile(made_up.path), {}).verdict;
+  };
+  auto const unchanged = [](sim::TaskResult&) {};
+  CHECK_THAT(verdict(tests::made_up_run({.policies = 1}), unchanged),
+             Contains("Only weekly was simulated, so nothing can be compared; its margin is "));
+  CHECK_THAT(verdict(tests::made_up_run({.replicates = 1}), unchanged),
+             Contains("fortnightly earned the most in the one season simulated; one season says nothing"));
+  // The same costs and fees under every policy.
+  CHECK_THAT(verdict(tests::made_up_run({}),
+                     [](sim::TaskResult& task) {
+                       std::fill(task.pools.cost.begin(), task.pools.cost.end(), 50.0);
+                       std::fill(task.pools.lost_customers.begin(), task.pools.lost_customers.end(), 0.0);
+                     }),
+             Contains("No policy earns clearly the most") && Contains("they do not differ in any season.") &&
+                 Contains("Fees are the same under all policies"));
+  // A difference of 1 that turns its sign in every other season but one: many seasons would be needed.
+  CHECK_THAT(verdict(tests::made_up_run({.policies = 2}),
+                     [](sim::TaskResult& task) {
+                       double const lead = task.replicate % 2 == 0 ? 1.0 : -0.9;
+                       std::fill(task.pools.cost.begin(), task.pools.cost.end(), task.policy == 0 ? 50.0 : 50.0 + lead);
+                     }),
+             Contains("holds zero; about ") && Contains(" replicates would separate them, "));
+  // The cheapest is the cleanest, too.
+  CHECK_THAT(verdict(tests::made_up_run({}),
+                     [](sim::TaskResult& task) {
+                       auto& shares = task.pools.free_chlorine_in_range;
+                       std::fill(shares.begin(), shares.end(), task.policy == 2 ? 0.9 : 0.5);
+                     }),
+             Contains("It also keeps free chlorine in range for the longest: 90.0 % of the time."));
+}
+
+TEST_CASE("the CSV of a plan of supplies holds the numbers of the plan, nine columns in every line",
+          "[results][supplies][unit]") {
+  auto run = tests::made_up_run({.replicates = 20});
+  run.currency = "guilders, old \"gulden\"";
+  run.technicians[0].name = "Quell, Mara";
+  MadeUpFile const made_up(run);
+  results::ResultFile const file(made_up.path);
+  for (auto const units : {results::Units::si, results::Units::us}) {
+    auto const plan = results::plan_supplies(file, {.policy = "weekly", .units = units});
+    std::string const csv = results::supplies_csv(plan);
+    CHECK(columns_of(csv) == 9);
+    auto const& acid = plan.materials[1];
+    bool const si = units == results::Units::si;
+    double const amount = acid.season.p50 * (si ? 1000.0 : 1000.0 / 3.785411784);
+    std::string const start = si ? "\nacid,season,need,L," : "\nacid,season,need,gal,";
+    auto const at = csv.find(start);
+    REQUIRE(at != std::string::npos);
+    auto const p50 = csv.find(',', at + start.size()) + 1;
+    CHECK(std::stod(csv.substr(p50)) == Approx(amount).epsilon(1e-4));
+    CHECK_THAT(csv, Contains("\nacid,2031-04,order,drum,,,," + fmt::format("{:.0f}", acid.months[1].order_packs) +
+                             ",2031-03-27\n"));
+    CHECK_THAT(csv, Contains("\n\"technician Quell, Mara\",season,capacity,h,,,,"));
+    CHECK_THAT(csv, Contains("\nacid,season,cost,\"guilders, old \"\"gulden\"\"\",,,,"));
+    CHECK_THAT(csv, Contains("\nvans,season,heaviest_day," + std::string(si ? "kg" : "lb") + ","));
+  }
+  CHECK(columns_of(results::comparison_csv(results::compare(file, {}))) == 17);
+}
+
+TEST_CASE("a plan says where supplies ran out, and leaves out what only a visit log tells",
+          "[results][supplies][unit]") {
+  MadeUpFile const short_of_acid(tests::made_up_run({}), [](sim::TaskResult& task) {
+    for (auto& visit : task.visits) visit.shortages = sim::bit(sim::Shortage::acid);
+  });
+  auto const plan = results::plan_supplies(results::ResultFile(short_of_acid.path), {});
+  CHECK_FALSE(plan.materials[0].ever_short);
+  CHECK(plan.materials[1].ever_short);
+  CHECK_THAT(results::supplies_text(plan), Contains("Some visits lacked a supply"));
+
+  MadeUpFile const no_log(tests::made_up_run({}), [](sim::TaskResult& task) { task.visits.clear(); });
+  results::ResultFile const file(no_log.path);
+  auto const without = results::plan_supplies(file, {});
+  CHECK(std::isnan(without.materials[1].reorder_level));
+  CHECK(std::isnan(without.largest_van_day_kg.p50));
+  CHECK(without.materials[1].season.p50 > 0.0);
+  CHECK(columns_of(results::supplies_csv(without)) == 9);
+  results::VisitQuery query;
+  query.pool = "Gull Läne 1";
+  CHECK_THROWS_WITH(results::visit_story_text(file, query, sim::UnitSystem::si),
+                    Contains("the file holds no visit log; run with visit_log = true in [outputs]"));
+  query.replicate = 6;
+  CHECK_THROWS_WITH(results::visit_story_text(results::ResultFile(short_of_acid.path), query, sim::UnitSystem::si),
+                    Contains("there is no replicate 6; write a number below 6"));
+}
+
+TEST_CASE("a file in which seasons are missing is judged by those it has", "[results][comparison][unit]") {
+  auto const run = tests::made_up_run({});
+  auto const path = std::filesystem::temp_directory_path() / ("brinecast-part-" + std::to_string(getpid()) + ".h5");
+  auto const with = [&](std::vector<sim::TaskId> const& tasks) {
+    {
+      results::ResultStore store(path, run, {});
+      for (auto const& task : tasks) store.accept(tests::made_up_result(run, task.policy, task.replicate));
+    }
+    results::Journal const journal(results::journal_path(path, 0, 0));
+    results::assemble(path, {&journal, 1}, {});
+    std::filesystem::remove(journal.path());
+    return results::ResultFile(path);
+  };
+  {
+    auto const file = with({{0, 0}, {0, 1}, {0, 4}, {1, 1}, {1, 4}, {2, 1}, {2, 4}});
+    CHECK_FALSE(file.record().complete);
+    CHECK(file.paired_replicates() == std::vector<std::uint32_t>{1, 4});
+    CHECK(results::compare(file, {}).replicates == 2);
+    CHECK(results::plan_supplies(file, {.policy = "weekly"}).replicates == 3);
+    auto const cost = file.read("cost");
+    CHECK(std::isnan(cost[2 * run.pools.size()]));  // policy 0, replicate 2
+    CHECK(cost[1 * run.pools.size()] == Approx(tests::made_up_result(run, 0, 1).pools.cost[0]).epsilon(1e-6));
+  }
+  {
+    auto const file = with({{0, 0}, {1, 1}});
+    CHECK_THROWS_WITH(results::compare(file, {}), Contains("no replicate is complete under every policy"));
+    CHECK_THROWS_WITH(results::plan_supplies(file, {.policy = "fortnightly"}),
+                      Contains("no replicate of fortnightly is complete; finish the run with --resume"));
+  }
+  std::filesystem::remove(path);
 }
 
 TEST_CASE("a plan of supplies agrees with the tallies", "[results][supplies][unit]") {

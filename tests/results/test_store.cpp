@@ -7,6 +7,7 @@
 #include <algorithm>
 #include <catch2/catch.hpp>
 #include <cstdlib>
+#include <cstring>
 #include <fstream>
 #include <sstream>
 
@@ -211,6 +212,29 @@ TEST_CASE("a journal of another run is refused with the difference", "[results][
   CHECK_THROWS_WITH(results::ResultStore(directory / "a.h5", run, {.resume = true}), Contains("is no journal"));
 }
 
+TEST_CASE("a journal whose description this version cannot read is named, with a way out",
+          "[results][store][hostile]") {
+  TemporaryDirectory const directory;
+  auto const run = tests::made_up_run({});
+  auto const path = results::journal_path(directory / "a.h5", 0, 0);
+  { results::ResultStore const store(directory / "a.h5", run, {}); }
+  // The frame of the description stays whole: kind, CRC-32 of kind, length and text, length, text; see journal.hpp.
+  std::string bytes = bytes_of(path);
+  bytes.replace(bytes.find("\"currency\""), 10, "\"monetary\"");
+  std::string const checked = bytes.substr(8, 4) + bytes.substr(16);
+  std::uint32_t crc = ~0U;  // ISO 3309, bit by bit
+  for (char const c : checked) {
+    crc ^= static_cast<unsigned char>(c);
+    for (int bit = 0; bit < 8; ++bit) crc = (crc >> 1U) ^ ((crc & 1U) != 0 ? 0xEDB88320U : 0U);
+  }
+  crc = ~crc;
+  std::memcpy(bytes.data() + 12, &crc, sizeof crc);
+  write_bytes(path, bytes);
+  CHECK_THROWS_WITH(results::ResultStore(directory / "a.h5", run, {.resume = true}),
+                    Catch::StartsWith(path.string() + ": the run's description cannot be read (") &&
+                        Contains("'currency'") && Contains("delete this file to start anew"));
+}
+
 TEST_CASE("a second writer of one file is refused", "[results][store][hostile]") {
   TemporaryDirectory const directory;
   auto const run = tests::made_up_run({});
@@ -330,6 +354,7 @@ TEST_CASE("the shape of a variable that is not there is a plain error", "[result
   TemporaryDirectory const directory;
   results::ResultFile const file(whole_file(directory / "a.h5", tests::made_up_run({})));
   CHECK_THROWS_AS(file.shape("no_such_variable"), results::ResultError);
+  CHECK_THROWS_WITH(file.read_task("no_such_variable", 0, 0), Contains("variable no_such_variable is damaged"));
 }
 
 TEST_CASE("a flipped byte never passes for other data", "[results][reader][hostile]") {
