@@ -270,11 +270,6 @@ std::unique_ptr<WeatherSource> open_measured_weather(Scenario const& scenario, P
     }
     for (auto const& note : daily->notes) parts.notes.push_back(spec.daily_file.filename().string() + ": " + note);
   }
-  if (!parts.hours && !parts.days) {
-    problems.add(
-        {scenario.path.string(), 0, 0, "weather", "measured weather needs a file; set hourly_file or daily_file"});
-    return nullptr;
-  }
   Season const& season = scenario.season;
   for (auto const& [first, count, path] : {std::tuple{parts.days ? parts.days->first_day : sys_days{},
                                                       parts.days ? parts.days->days.size() : 0, spec.daily_file},
