@@ -26,7 +26,6 @@ class DriveLabels {
   [[nodiscard]] DriveCost cost(std::size_t from, std::size_t to) const;
   /// The labels of some of the places, in this order.
   [[nodiscard]] DriveLabels of_places(std::vector<std::size_t> const& chosen) const;
-  [[nodiscard]] std::size_t bytes() const { return from_.bytes() + to_.bytes(); }
 
   struct Near {
     std::uint32_t place;
@@ -43,9 +42,6 @@ class DriveLabels {
     std::vector<std::size_t> begin;  // [place], and one more
     std::vector<std::uint32_t> hub;  // rising within a place
     std::vector<DriveCost> cost;
-    [[nodiscard]] std::size_t bytes() const {
-      return begin.size() * sizeof(std::size_t) + hub.size() * (sizeof(std::uint32_t) + sizeof(DriveCost));
-    }
   };
   Labels from_, to_;
   std::uint32_t hubs_ = 0;

@@ -21,8 +21,6 @@ class StraightDrives {
   [[nodiscard]] StraightDrives of_places(std::vector<std::size_t> const& chosen) const;
   /// [place below `candidates`] the `count` nearest others of the places below `candidates`, nearest first.
   [[nodiscard]] std::vector<std::vector<std::uint32_t>> nearest(std::size_t candidates, std::size_t count) const;
-  /// Memory held, bytes.
-  [[nodiscard]] std::size_t bytes() const { return points_.size() * sizeof(points_[0]); }
 
  private:
   std::vector<std::array<double, 3>> points_;  // on the unit sphere: a length takes no sines then

@@ -140,14 +140,6 @@ TravelTable TravelTable::of_places(std::vector<std::size_t> const& chosen) const
   return table;
 }
 
-std::size_t TravelTable::bytes() const {
-  if (auto const* const straight = std::get_if<StraightDrives>(&computed_)) {
-    return straight->bytes();
-  }
-  if (auto const* const labels = std::get_if<DriveLabels>(&computed_)) return labels->bytes();
-  return (seconds_.size() + metres_.size()) * sizeof(std::int32_t);
-}
-
 TravelTable::Neighbours TravelTable::neighbours(std::size_t candidates, std::size_t count) const {
   Neighbours found;
   found.beyond.assign(candidates, no_limit);

@@ -52,8 +52,6 @@ class TravelTable {
   }
   /// The table of some of the places, in this order; a place may stand in it more than once.
   [[nodiscard]] TravelTable of_places(std::vector<std::size_t> const& chosen) const;
-  /// Memory held, bytes.
-  [[nodiscard]] std::size_t bytes() const;
 
   /// Neighbours among the first places.
   struct Neighbours {

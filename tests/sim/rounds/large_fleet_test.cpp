@@ -72,6 +72,28 @@ TEST_CASE("drives by labels equal the table of all pairs", "[sim][rounds][unit]"
   }
 }
 
+TEST_CASE("the drives among some of the places are those among all", "[sim][rounds][unit]") {
+  RoadNetwork const network = grid_town(20);
+  std::vector<std::uint32_t> places;
+  for (std::uint32_t place = 0; place < 30; ++place) {
+    places.push_back(static_cast<std::uint32_t>(drawn(place, 9) * network.nodes()));
+  }
+  Scenario const town = tests::small_town(28, 1);
+  Problems problems;
+  std::vector<std::size_t> const chosen{29, 3, 3, 17};  // a place may stand twice
+  for (TravelTable const& all : {TravelTable(DriveLabels(network, places, 1)), travel_table(town, problems, 0),
+                                 travel_table(town, problems, most_places_of_pairs)}) {
+    TravelTable const some = all.of_places(chosen);
+    REQUIRE(some.places() == chosen.size());
+    for (std::size_t from = 0; from < chosen.size(); ++from) {
+      for (std::size_t to = 0; to < chosen.size(); ++to) {
+        CHECK(some.seconds(from, to) == all.seconds(chosen[from], chosen[to]));
+        CHECK(some.metres(from, to) == all.metres(chosen[from], chosen[to]));
+      }
+    }
+  }
+}
+
 TEST_CASE("neighbours by labels and by positions are those of the table of all pairs", "[sim][rounds][unit]") {
   RoadNetwork const network = grid_town(30);
   constexpr std::size_t count = 7;

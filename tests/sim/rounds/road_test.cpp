@@ -117,6 +117,8 @@ TEST_CASE("a van obeys the tags of ways", "[sim][rounds][unit]") {
   CHECK_FALSE(way({{"highway", "tertiary"}, {"junction", "roundabout"}})->backward);
   CHECK_FALSE(way({{"highway", "motorway"}})->may_stop);
   CHECK(*speed_limit_m_per_s("25 mph") == Approx(25 * 0.44704));
+  CHECK(*speed_limit_m_per_s("10 knots") == Approx(10 * 1852.0 / 3600.0));
+  CHECK_FALSE(speed_limit_m_per_s("25 furlongs"));
   CHECK(*speed_limit_m_per_s("50") == Approx(50 / 3.6));
   CHECK_FALSE(speed_limit_m_per_s("signals"));
 }
