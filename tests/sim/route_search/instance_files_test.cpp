@@ -124,6 +124,43 @@ TEST_CASE("the other matrix forms give the same distances", "[sim][route_search]
   CHECK(table_of("FULL_MATRIX", "0 1 2 9 0 3 2 3 0")[3] == 9);
 }
 
+TEST_CASE("the distances of TSPLIB's formulas are those of its published examples", "[sim][route_search][published]") {
+  // Reinelt, TSPLIB 95: ulysses16 and its distances, from memory; the other formulas worked by hand from the same text.
+  auto const cost = [](std::string const& type, std::string const& nodes) {
+    ScratchFile const file("three.vrp", "DIMENSION: 3\nEDGE_WEIGHT_TYPE: " + type +
+                                            "\nCAPACITY: 5\nNODE_COORD_SECTION\n" + nodes +
+                                            "DEMAND_SECTION\n1 0\n2 1\n3 1\nDEPOT_SECTION\n1\n-1\nEOF\n");
+    auto const read = read_instance(file.path());
+    REQUIRE(std::holds_alternative<Instance>(read));
+    auto const& table = std::get<Instance>(read).cost_table;
+    return std::vector<std::int32_t>{table[1], table[2]};
+  };
+  std::string const ulysses = "1 38.24 20.42\n2 39.57 26.15\n3 36.08 -5.21\n";
+  CHECK(cost("GEO", ulysses) == std::vector<std::int32_t>{509, 2314});
+  std::string const plane = "1 0 0\n2 3 5\n3 -2.6 0.6\n";
+  CHECK(cost("CEIL_2D", plane) == std::vector<std::int32_t>{6, 3});  // 5.83, 2.67
+  CHECK(cost("MAN_2D", plane) == std::vector<std::int32_t>{8, 3});   // 8, 3.2
+  CHECK(cost("MAX_2D", plane) == std::vector<std::int32_t>{5, 3});   // of 3 and 5, of 3 and 1
+  CHECK(cost("ATT", "1 6734 1453\n2 2233 10\n3 6734 1463\n") == std::vector<std::int32_t>{1495, 4});  // 1494.7, 3.16
+}
+
+TEST_CASE("sections that a routing file may add are read or named", "[sim][route_search][unit]") {
+  std::string const served = "SERVICE_TIME_SECTION\r\n1 0\r\n2 7\r\n3 7\r\n4 7\r\n5 7\r\nDEPOT_SECTION\r\n";
+  std::string const drawn = "DISPLAY_DATA_SECTION\r\n1 0 0\r\n2 1 1\r\n3 1 1\r\n4 1 1\r\n5 1 1\r\n";
+  std::string const limited = replaced(square, "CAPACITY: 2\r\n", "CAPACITY: 9\r\nDISTANCE : 99\r\n");
+  ScratchFile const file("sections.vrp", replaced(limited, "DEPOT_SECTION\r\n", drawn + served));
+  auto const read = read_instance(file.path());
+  REQUIRE(std::holds_alternative<Instance>(read));
+  Instance const& instance = std::get<Instance>(read);
+  CHECK(static_cast<double>(instance.problem.customers[0].service_duration) * instance.unit == Approx(7.0));
+  CHECK_THAT(fault_of("late.vrp", replaced(limited, "DEPOT_SECTION\r\n", replaced(served, "2 7", "2 -7"))),
+             Catch::Contains("service time below 0"));
+  CHECK_THAT(fault_of("none.vrp", replaced(square, "DEPOT_SECTION\r\n1", "DEPOT_SECTION\r\n0")),
+             Catch::Contains("depot 0 does not exist; nodes count from 1"));
+  CHECK_THAT(fault_of("two.vrp", replaced(square, "DEPOT_SECTION\r\n1", "DEPOT_SECTION\r\n1\r\n2")),
+             Catch::Contains("a second depot; only one is supported"));
+}
+
 TEST_CASE("periodic files give days, patterns and limits of each day", "[sim][route_search][unit]") {
   for (char const* name : {"small.txt", "small"}) {
     ScratchFile const file(name, two_days);
