@@ -311,6 +311,19 @@ def main():
     check("policies by name", list(data["policy"].values) == ["weekly", "fortnightly"])
     print(data)
 
+    # Hourly traces of chosen pools
+    for name, pools in (("traced_two", '"Pool 1", "Pool 2"'), ("traced_one", '"Pool 2"')):
+        (WORK / f"{name}.toml").write_text(small_fleet_text(pools=3, days=4) + f"\n[outputs]\ntrace_pools = [{pools}]\n")
+        call("run", f"{name}.toml", "--out", f"{name}.h5")
+    with h5py.File(WORK / "traced_two.h5") as two, h5py.File(WORK / "traced_one.h5") as one:
+        check("traced pools by name", list(two["trace_pool"][()]) == [b"Pool 1", b"Pool 2"])
+        salt, alone = two["trace_salt"][()], one["trace_salt"][()]
+        check("a value for every policy, replicate, traced pool and hour", salt.shape == (2, 1, 2, 96) and
+              alone.shape == (2, 1, 1, 96) and numpy.isfinite(salt).all())
+        check("a pool's trace does not depend on what else is traced", numpy.array_equal(salt[:, :, 1:], alone))
+        check("pools have traces of their own", not numpy.array_equal(salt[:, :, 0], salt[:, :, 1]))
+        check("tracing leaves the season as it is", numpy.array_equal(two["cost"][()], one["cost"][()]))
+
     # Shards
     for part in (1, 2):
         call("run", scenario, "--out", "sharded.h5", "--shard", f"{part}/2")
