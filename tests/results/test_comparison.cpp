@@ -257,7 +257,7 @@ TEST_CASE("a plan says where supplies ran out, and leaves out what only a visit 
   results::VisitQuery query;
   query.pool = "Gull Läne 1";
   CHECK_THROWS_WITH(results::visit_story_text(file, query, sim::UnitSystem::si),
-                    Contains("the file holds no visit log; run with visit_log = true in [outputs]"));
+                    Contains("no visit is logged; either none was made, or the run had visit_log = false in [outputs]"));
   query.replicate = 6;
   CHECK_THROWS_WITH(results::visit_story_text(results::ResultFile(short_of_acid.path), query, sim::UnitSystem::si),
                     Contains("there is no replicate 6; write a number below 6"));
