@@ -186,13 +186,14 @@ TEST_CASE("a verdict says no more than its seasons show", "[results][comparison]
   CHECK_THAT(verdict(tests::made_up_run({.replicates = 1}), unchanged),
              Contains("fortnightly earned the most in the one season simulated; one season says nothing"));
   // The same costs and fees under every policy.
-  CHECK_THAT(verdict(tests::made_up_run({}),
-                     [](sim::TaskResult& task) {
-                       std::fill(task.pools.cost.begin(), task.pools.cost.end(), 50.0);
-                       std::fill(task.pools.lost_customers.begin(), task.pools.lost_customers.end(), 0.0);
-                     }),
-             Contains("No policy earns clearly the most: weekly and every ten days come to the same in every season.") &&
-                 Contains("Fees are the same under all policies"));
+  CHECK_THAT(
+      verdict(tests::made_up_run({}),
+              [](sim::TaskResult& task) {
+                std::fill(task.pools.cost.begin(), task.pools.cost.end(), 50.0);
+                std::fill(task.pools.lost_customers.begin(), task.pools.lost_customers.end(), 0.0);
+              }),
+      Contains("No policy earns clearly the most: weekly and every ten days come to the same in every season.") &&
+          Contains("Fees are the same under all policies"));
   // A difference of 1 that turns its sign in every other season but one: many seasons would be needed.
   CHECK_THAT(verdict(tests::made_up_run({.policies = 2}),
                      [](sim::TaskResult& task) {
@@ -200,6 +201,13 @@ TEST_CASE("a verdict says no more than its seasons show", "[results][comparison]
                        std::fill(task.pools.cost.begin(), task.pools.cost.end(), task.policy == 0 ? 50.0 : 50.0 + lead);
                      }),
              Contains("holds zero; about ") && Contains(" replicates would separate them, "));
+  // One that comes to nothing over the seasons.
+  CHECK_THAT(verdict(tests::made_up_run({.policies = 2, .replicates = 4}),
+                     [](sim::TaskResult& task) {
+                       double const lead = task.replicate % 2 == 0 ? 1.0 : -1.0;
+                       std::fill(task.pools.cost.begin(), task.pools.cost.end(), task.policy == 0 ? 50.0 : 50.0 + lead);
+                     }),
+             Contains("holds zero; on average they come to the same."));
   // The cheapest is the cleanest, too.
   CHECK_THAT(verdict(tests::made_up_run({}),
                      [](sim::TaskResult& task) {
@@ -256,8 +264,9 @@ TEST_CASE("a plan says where supplies ran out, and leaves out what only a visit 
   CHECK(columns_of(results::supplies_csv(without)) == 9);
   results::VisitQuery query;
   query.pool = "Gull Läne 1";
-  CHECK_THROWS_WITH(results::visit_story_text(file, query, sim::UnitSystem::si),
-                    Contains("no visit is logged; either none was made, or the run had visit_log = false in [outputs]"));
+  CHECK_THROWS_WITH(
+      results::visit_story_text(file, query, sim::UnitSystem::si),
+      Contains("no visit is logged; either none was made, or the run had visit_log = false in [outputs]"));
   query.replicate = 6;
   CHECK_THROWS_WITH(results::visit_story_text(results::ResultFile(short_of_acid.path), query, sim::UnitSystem::si),
                     Contains("there is no replicate 6; write a number below 6"));
