@@ -8,6 +8,7 @@
 #include <map>
 #include <numeric>
 
+#include "sim/scenario/limits.hpp"
 #include "sim/scenario/problems.hpp"
 
 namespace brinecast::results {
@@ -306,7 +307,7 @@ std::string verdict_of(Sampler& sampler, RunDescription const& run) {
         "to {:.2f}, holds zero; {}.",
         fees ? "earns clearly the most" : "costs clearly the least", names[best].name, names[second].name,
         difference.interval.mean, run.currency, difference.simultaneous.low, difference.simultaneous.high,
-        !std::isfinite(needed) ? std::string("on average they come to the same")
+        needed > sim::most_replicates ? std::string("on average they come to the same")
         : needed > static_cast<double>(replicates)
             ? fmt::format("about {:.0f} replicates would separate them, {:.0f} more", needed,
                           needed - static_cast<double>(replicates))
