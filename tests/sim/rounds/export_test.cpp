@@ -215,6 +215,19 @@ TEST_CASE("the table names every round, the bound and the gap", "[sim][rounds][u
   CHECK(text.find("gap") != std::string::npos);
 }
 
+TEST_CASE("the table names pools that no day can take and says that intervals were changed", "[sim][rounds][unit]") {
+  CHECK(rounds_text(planned().view).find("not served") == std::string::npos);
+  CHECK(rounds_text(planned().view).find("intervals were changed") == std::string::npos);
+  RoundsPlan plan = planned().plan;
+  plan.unserved = {PoolId{5}};
+  plan.largest_stretch = 0.21;
+  RoundsView view = planned().view;
+  view.plan = &plan;
+  std::string const text = rounds_text(view);
+  CHECK(text.find("not served: " + planned().town.pools[5].name + " (") != std::string::npos);
+  CHECK(text.find("intervals were changed by up to 21 %") != std::string::npos);
+}
+
 TEST_CASE("the smallest crew serves all pools and one technician less does not", "[sim][rounds][unit]") {
   Scenario town = tests::small_town(60, 3, 6000.0);
   town.rounds.planning_time_s = 0.2;
