@@ -213,9 +213,9 @@ TEST_CASE("what is wrong in monthly climate figures is told with its line", "[si
 TEST_CASE("a typical year's rain counts only where it was measured, and what was odd about its rows is told",
           "[sim][weather][unit]") {
   TemporaryFile const dry("dry.epw", epw_year("0"));
-  auto const never = sound_file(dry.path());
-  CHECK_FALSE(never.hourly->has_rain());
-  CHECK(never.notes ==
+  auto const dry_record = sound_file(dry.path());
+  CHECK_FALSE(dry_record.hourly->has_rain());
+  CHECK(dry_record.notes ==
         std::vector<std::string>{"the rain column (field 34) is 0 in every hour; it is taken as not measured"});
 
   std::string wet = epw_year("0.5");
