@@ -12,7 +12,6 @@
 #include <mutex>
 #include <optional>
 #include <set>
-#include <system_error>
 #include <thread>
 
 #include "sim/ensemble/parallel_loop.hpp"
@@ -221,7 +220,7 @@ int startable_threads(int wanted) {
   threads.reserve(static_cast<std::size_t>(wanted));
   try {
     while (static_cast<int>(threads.size()) < wanted) threads.emplace_back([&] { all_tried.wait(); });
-  } catch (std::system_error const&) {  // no more
+  } catch (std::exception const&) {  // no more, or no memory for one
   }
   all_tried.count_down();
   return static_cast<int>(threads.size());
