@@ -295,7 +295,7 @@ class PoolListReader {
                            column.limits.lower, column.limits.upper));
       return;
     }
-    column.value(pool) = value / column.SI_per_kept;
+    column.value(pool) = std::clamp(value, column.limits.lower, column.limits.upper) / column.SI_per_kept;
     known.numbers[number.column] = true;
   }
 

@@ -238,7 +238,7 @@ std::optional<double> TableReader::quantity_of(toml::node const& node, std::stri
     complain_at(node, key, outside);
     return std::nullopt;
   }
-  return read.value;
+  return std::clamp(*read.value, limits.lower, limits.upper);
 }
 
 bool TableReader::read_quantity(std::string_view key, double& target_SI, Quantity kind, Limits limits) {
