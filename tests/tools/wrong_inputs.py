@@ -372,7 +372,7 @@ WRONG_INPUTS = [
      "why lane.h5 --pool 'Pool 1' --replicate -1",
      {}, 2,
      [
-         'brinecast why: --replicate takes a whole number from 0, not "-1" (brinecast why --help lists all)',
+         'brinecast why: --replicate takes a whole number from 0 to 4294967295, not "-1" (brinecast why --help lists all)',
      ]),
     ("days in the wrong order",
      "why lane.h5 --pool 'Pool 1' --from 2027-03-03 --to 2027-03-02",

@@ -3,7 +3,10 @@
 // subcommand.
 
 #include <boost/program_options.hpp>
+#include <charconv>
+#include <concepts>
 #include <functional>
+#include <limits>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -74,6 +77,24 @@ struct Count {
   int value = 1;
 };
 void validate(boost::any& target, std::vector<std::string> const& words, Count*, int);
+
+/// A whole number from 0 that fits its type, for options: `po::value<FromZero<std::uint64_t>>()`. A plain unsigned
+/// number would take -1 for a large one.
+template <std::unsigned_integral Number>
+struct FromZero {
+  Number value = 0;
+};
+template <std::unsigned_integral Number>
+void validate(boost::any& target, std::vector<std::string> const& words, FromZero<Number>*, int) {
+  boost::program_options::validators::check_first_occurrence(target);
+  std::string const& word = boost::program_options::validators::get_single_string(words);
+  FromZero<Number> number;
+  auto const [end, error] = std::from_chars(word.data(), word.data() + word.size(), number.value);
+  if (error != std::errc() || end != word.data() + word.size()) {
+    throw WrongValue("a whole number from 0 to " + std::to_string(std::numeric_limits<Number>::max()), word);
+  }
+  target = number;
+}
 
 /// One of a few words: `po::value<std::string>()->notifier(one_of("format", {"text", "csv", "json"}))`.
 std::function<void(std::string const&)> one_of(std::string option, std::vector<std::string> choices);

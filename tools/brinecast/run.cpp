@@ -3,7 +3,6 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <charconv>
 #include <cmath>
 #include <filesystem>
 #include <iostream>
@@ -33,22 +32,6 @@ namespace po = boost::program_options;
 
 /// Books that do not close to this are a fault of the program, and their run is refused.
 constexpr double largest_accepted_book_error = 1e-9;
-
-/// A whole number from 0; a plain std::uint64_t would take -1 for a large one.
-struct Seed {
-  std::uint64_t value = 0;
-};
-
-void validate(boost::any& target, std::vector<std::string> const& words, Seed*, int) {
-  po::validators::check_first_occurrence(target);
-  std::string const& word = po::validators::get_single_string(words);
-  Seed seed;
-  auto const [end, error] = std::from_chars(word.data(), word.data() + word.size(), seed.value);
-  if (error != std::errc() || end != word.data() + word.size()) {
-    throw WrongValue("a whole number from 0 to 18446744073709551615", word);
-  }
-  target = seed;
-}
 
 /// `i/n` of --shard.
 struct Shard {
@@ -284,7 +267,7 @@ int run_on(sim::Ranks& ranks, boost::program_options::variables_map const& value
     return input_at_fault;
   }
   if (values.count("replicates") > 0) scenario->replicates = values["replicates"].as<Count>().value;
-  if (values.count("seed") > 0) scenario->seed = values["seed"].as<Seed>().value;
+  if (values.count("seed") > 0) scenario->seed = values["seed"].as<FromZero<std::uint64_t>>().value;
   if (values.count("policies") > 0) {
     auto const wrong = keep_policies(*scenario, split_at_commas(values["policies"].as<std::string>()));
     if (!wrong.empty()) return fault("run", wrong, wrong_usage);
@@ -348,7 +331,7 @@ int run(Arguments const& arguments) {
   line.options().add_options()("out", po::value<std::string>()->required()->value_name("FILE.h5"),
                                "result file to write")("replicates", po::value<Count>()->value_name("N"),
                                                        "seasons to simulate; default: the scenario's")(
-      "seed", po::value<Seed>()->value_name("S"), "seed of all chance; default: the scenario's")(
+      "seed", po::value<FromZero<std::uint64_t>>()->value_name("S"), "seed of all chance; default: the scenario's")(
       "threads", po::value<Count>()->value_name("T"),
       "threads; default: all cores, shared with other ranks on the machine. Results do not depend on it")(
       "policies", po::value<std::string>()->value_name("a,b"), "only these policies; default: all")(
