@@ -41,8 +41,9 @@ Lanes log10(Lanes x) {
   return log(x) * (1.0 / ln10);
 }
 /// 1 / x of several numbers at once, none of them 0 and their product a normal number: one division, which costs a
-/// processor as much as some ten multiplications, and three multiplications for each number after the first. Within a few
-/// units in the last place. P. L. Montgomery 1987, simultaneous inversion.
+/// processor as much as some ten multiplications, and three multiplications for each number after the first. Within a
+/// few units in the last place. P. L. Montgomery 1987, simultaneous inversion; from memory. Check: 1 / 3, 1 / 7e-20 and
+/// 1 / 11 at once.
 template <class Lanes, class... More>
 std::array<Lanes, 1 + sizeof...(More)> inverses(Lanes first, More... more) {
   constexpr std::size_t count = 1 + sizeof...(More);

@@ -2,10 +2,14 @@
 
 #include "sim/fleet/elementary.hpp"
 
+#include <algorithm>
+#include <array>
 #include <bit>
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <limits>
+
+#include "models/lanes.hpp"
 
 namespace brinecast::sim {
 namespace {
@@ -79,6 +83,24 @@ TEST_CASE("the logarithm errs by less than two units in the last place", "[sim][
   CHECK(worst < 2.0);
   CHECK(worst > 0.5);
   CHECK(logarithm(OneLane(1.0)).value == 0.0);
+}
+
+TEST_CASE("several inverses by one division are those of one division each", "[sim][fleet][unit]") {
+  auto const [third, tiny, last] = models::inverses(3.0, 7e-20, 11.0);
+  CHECK(error_in_ulp(third, 1.0L / 3.0L) < 4.0);
+  CHECK(error_in_ulp(tiny, 1.0L / static_cast<long double>(7e-20)) < 4.0);
+  CHECK(error_in_ulp(last, 1.0L / 11.0L) < 4.0);
+  double worst = 0.0;
+  for (int i = 1; i <= 1000; ++i) {
+    // The five of the pH solver.
+    double const h = std::pow(10.0, -0.014 * i);
+    std::array<double, 5> const numbers{h * h + 1e-17, h + 2e-7, h + 6e-10, h + 3e-8, h};
+    auto const inverse = models::inverses(numbers[0], numbers[1], numbers[2], numbers[3], numbers[4]);
+    for (std::size_t k = 0; k < numbers.size(); ++k) {
+      worst = std::max(worst, error_in_ulp(inverse[k], 1.0L / static_cast<long double>(numbers[k])));
+    }
+  }
+  CHECK(worst < 8.0);
 }
 
 }  // namespace

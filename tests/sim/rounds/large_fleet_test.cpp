@@ -8,6 +8,8 @@
 #include "sim/rounds/dispatch.hpp"
 #include "sim/rounds/districts.hpp"
 #include "sim/rounds/road_network.hpp"
+#include "sim/rounds/straight_drives.hpp"
+#include "sim/scenario/read_pools.hpp"
 #include "tests/sim/rounds/small_town.hpp"
 
 using namespace brinecast;
@@ -169,6 +171,18 @@ TEST_CASE("plans and days are the same without a table of all pairs", "[sim][rou
       CHECK(x.rounds[round].reach_end_s == y.rounds[round].reach_end_s);
     }
   }
+}
+
+TEST_CASE("a straight drive is the great circle lengthened, next door and across the date line",
+          "[sim][rounds][unit]") {
+  std::vector<Position> const places{{-93.0, 28.2}, {-93.00001, 28.2}, {-92.4, 28.9}, {179.9, -17.5}, {-179.8, -17.1}};
+  StraightDrives const drives(places, 1.35, 9.0);
+  for (std::size_t a = 0; a < places.size(); ++a) {
+    for (std::size_t b = 0; b < places.size(); ++b) {
+      CHECK(drives.length_m(a, b) == Approx(1.35 * great_circle_m(places[a], places[b])).epsilon(1e-9).margin(1e-6));
+    }
+  }
+  CHECK(drives.length_m(3, 4) < 80e3);
 }
 
 TEST_CASE("districts share out all pools, by work, and follow preferences and skills", "[sim][rounds][unit]") {
