@@ -22,7 +22,7 @@
 #include "results/digest.hpp"
 #include "results/error.hpp"
 #include "results/hdf5_types.hpp"
-#include "sim/ensemble/parallel_loop.hpp"
+#include "sim/parallel/parallel_loop.hpp"
 
 namespace brinecast::results {
 

@@ -37,6 +37,8 @@ ResultStore::ResultStore(std::filesystem::path path, RunDescription run, StoreOp
     begin = false;
   }
   if (begin) journal_.begin(run_);
+  out_of_memory_ = fmt::format("{}: cannot be written (out of memory); finished tasks are kept, go on with --resume",
+                               journal_path_.string());
   writer_ = std::jthread([this](std::stop_token const& stop) { write_queue(stop); });
 }
 
@@ -81,7 +83,7 @@ bool ResultStore::failed() const {
 void ResultStore::write_queue(std::stop_token const& stop) {
   std::unique_lock lock(mutex_);
   while (queued_.wait(lock, stop, [&] { return !queue_.empty(); })) {
-    std::deque<std::string> batch;
+    std::vector<std::string> batch;
     batch.swap(queue_);
     lock.unlock();
     std::string failure;
@@ -91,8 +93,7 @@ void ResultStore::write_queue(std::stop_token const& stop) {
     } catch (ResultError const& error) {
       failure = error.what();
     } catch (std::bad_alloc const&) {
-      failure = fmt::format("{}: cannot be written (out of memory); finished tasks are kept, go on with --resume",
-                            journal_path_.string());
+      failure.swap(out_of_memory_);
     }
     std::size_t const done_bytes =
         std::accumulate(batch.begin(), batch.end(), std::size_t{0},
@@ -101,7 +102,7 @@ void ResultStore::write_queue(std::stop_token const& stop) {
     lock.lock();
     queued_bytes_ -= done_bytes;
     if (!failure.empty()) {
-      failure_ = failure;
+      failure_.swap(failure);
       queue_.clear();
     }
     written_.notify_all();

@@ -8,7 +8,6 @@
 // journal still holds every finished task.
 
 #include <condition_variable>
-#include <deque>
 #include <filesystem>
 #include <memory>
 #include <mutex>
@@ -72,9 +71,9 @@ class ResultStore final : public sim::TaskSink {
   std::vector<sim::TaskId> found_;
   mutable std::mutex mutex_;
   std::condition_variable_any queued_, written_;
-  std::deque<std::string> queue_;
+  std::vector<std::string> queue_;
   std::size_t queued_bytes_ = 0;  // accepted and not on the disk yet
-  std::string failure_;
+  std::string failure_, out_of_memory_;  // the second is made before, while there is memory
   std::jthread writer_;
 };
 

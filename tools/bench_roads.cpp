@@ -4,8 +4,8 @@
 
 #include <algorithm>
 #include <chrono>
-#include <thread>
 
+#include "sim/parallel/parallel_loop.hpp"
 #include "sim/random/random.hpp"
 #include "sim/rounds/road_network.hpp"
 
@@ -60,11 +60,14 @@ bool measure(std::uint32_t side, double bar_s) {
     DrawKey const key{.seed = 2, .purpose = Purpose::round_search, .time = stop};
     places.push_back(static_cast<std::uint32_t>(uniform_draw(key) * city.nodes()));
   }
-  unsigned const cores = std::max(1u, std::thread::hardware_concurrency());
-  std::vector<DriveCost> costs;
-  double const one_core_s = seconds_of([&] { costs = fastest_drive_costs(city, places, 1); });
-  std::vector<DriveCost> again;
-  double const all_cores_s = seconds_of([&] { again = fastest_drive_costs(city, places, cores); });
+  int const cores = threads_at_hand();
+  std::vector<DriveCost> costs, again;
+  auto const seconds_on = [&](int threads, std::vector<DriveCost>& found) {
+    return seconds_of(
+        [&] { LoopThreads(threads).run(1, [&](std::size_t) { found = fastest_drive_costs(city, places); }); });
+  };
+  double const one_core_s = seconds_on(1, costs);
+  double const all_cores_s = seconds_on(cores, again);
   bool right = costs == again;
   constexpr std::size_t checked_rows = 10;
   double const plain_s = seconds_of([&] {

@@ -14,9 +14,9 @@
 #include <set>
 #include <thread>
 
-#include "sim/ensemble/parallel_loop.hpp"
 #include "sim/ensemble/season_task.hpp"
 #include "sim/ensemble/task_board.hpp"
+#include "sim/parallel/parallel_loop.hpp"
 
 namespace brinecast::sim {
 

@@ -4,7 +4,7 @@
 #include <type_traits>
 
 #include "sim/ensemble/ensemble.hpp"
-#include "sim/ensemble/parallel_loop.hpp"
+#include "sim/parallel/parallel_loop.hpp"
 #include "sim/policy/policy.hpp"
 
 namespace brinecast::sim {
@@ -117,7 +117,8 @@ std::unique_ptr<Prepared> prepare(Scenario scenario, Problems& problems, Ensembl
   auto prepared = std::make_unique<Prepared>();
   prepared->scenario = std::move(scenario);
   prepared->weather = open_weather(prepared->scenario, problems);
-  prepared->travel = travel_table(prepared->scenario, problems);
+  LoopThreads threads(threads_of(options));
+  threads.run(1, [&](std::size_t) { prepared->travel = travel_table(prepared->scenario, problems); });
   if (!agree(problems, ranks)) return nullptr;
   auto const& policies = prepared->scenario.policies;
   auto const count = static_cast<std::size_t>(ranks.count());
@@ -126,7 +127,7 @@ std::unique_ptr<Prepared> prepare(Scenario scenario, Problems& problems, Ensembl
   for (auto policy = static_cast<std::size_t>(ranks.own()); policy < policies.size(); policy += count) {
     own.push_back(policy);
   }
-  LoopThreads(threads_of(options)).run(own.size(), [&](std::size_t i) {
+  threads.run(own.size(), [&](std::size_t i) {
     std::size_t const policy = own[i];
     prepared->plans[policy] = plan_rounds(prepared->scenario, prepared->travel,
                                           planned_pools(prepared->scenario, policies[policy]), prepared->scenario.seed);

@@ -8,7 +8,7 @@
 #include "models/constants.hpp"
 #include "models/dosing/dosing.hpp"
 #include "models/freezing/freezing.hpp"
-#include "sim/ensemble/parallel_loop.hpp"
+#include "sim/parallel/parallel_loop.hpp"
 #include "sim/random/random.hpp"
 
 namespace brinecast::sim {

@@ -2,8 +2,8 @@
 
 #include <algorithm>
 #include <atomic>
-#include <thread>
 
+#include "sim/parallel/parallel_loop.hpp"
 #include "sim/rounds/shrinking_network.hpp"
 
 namespace brinecast::sim {
@@ -62,25 +62,19 @@ class UpwardSearch {
 
 }  // namespace
 
-DriveLabels::DriveLabels(RoadNetwork const& network, std::span<std::uint32_t const> places, unsigned threads)
-    : hubs_(network.nodes()) {
+DriveLabels::DriveLabels(RoadNetwork const& network, std::span<std::uint32_t const> places) : hubs_(network.nodes()) {
   ShrinkingNetwork shrinking(network);
   shrinking.shrink(std::vector<char>(network.nodes(), false), ShrinkingNetwork::Until::empty);
   for (Direction const direction : {Direction::from, Direction::to}) {
     std::vector<std::vector<Link>> label_of(places.size());
     std::atomic<std::size_t> next_place{0};
-    auto const search = [&] {
+    parallel_loop(static_cast<std::size_t>(threads_at_hand()), [&](std::size_t) {
       UpwardSearch upward(shrinking, network.nodes(), direction);
       for (std::size_t place = next_place++; place < places.size(); place = next_place++) {
         label_of[place] = upward.run(places[place]);
         label_of[place].shrink_to_fit();
       }
-    };
-    {
-      std::vector<std::jthread> helpers;
-      for (unsigned helper = 1; helper < threads; ++helper) helpers.emplace_back(search);
-      search();
-    }
+    });
     Labels& labels = direction == Direction::from ? from_ : to_;
     labels.begin.assign(1, 0);
     for (auto const& label : label_of) labels.begin.push_back(labels.begin.back() + label.size());

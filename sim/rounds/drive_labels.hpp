@@ -19,8 +19,8 @@ class RoadNetwork;
 class DriveLabels {
  public:
   DriveLabels() = default;
-  /// `places` are nodes of the network, every one reachable from every other. Does not depend on `threads`.
-  DriveLabels(RoadNetwork const& network, std::span<std::uint32_t const> places, unsigned threads);
+  /// `places` are nodes of the network, every one reachable from every other.
+  DriveLabels(RoadNetwork const& network, std::span<std::uint32_t const> places);
 
   [[nodiscard]] std::size_t places() const { return from_.begin.empty() ? 0 : from_.begin.size() - 1; }
   [[nodiscard]] DriveCost cost(std::size_t from, std::size_t to) const;

@@ -1,11 +1,10 @@
 #include "sim/rounds/plan.hpp"
 
 #include <algorithm>
-#include <atomic>
 #include <mutex>
 #include <numeric>
-#include <thread>
 
+#include "sim/parallel/parallel_loop.hpp"
 #include "sim/rounds/districts.hpp"
 #include "sim/rounds/draft.hpp"
 #include "sim/rounds/lower_bound.hpp"
@@ -52,19 +51,11 @@ std::vector<DistrictRounds> searched(Scenario const& scenario, TravelTable const
   SharedProgress shared(progress, weights);
   std::set<std::string> const preferred = preferred_technicians(scenario);
   std::vector<DistrictRounds> found(districts.size());
-  std::atomic<std::size_t> next{0};
-  auto const work = [&] {
-    for (std::size_t index = next++; index < districts.size(); index = next++) {
-      PlanProgress note;
-      if (progress) note = [&shared, index](double share, double cost) { return shared.note(index, share, cost); };
-      found[index] = search_district(scenario, travel, pools, period, preferred, districts[index], seed + index, note);
-    }
-  };
-  auto const threads = std::min<std::size_t>(districts.size(), std::max(1U, std::thread::hardware_concurrency()));
-  std::vector<std::jthread> helpers;
-  for (std::size_t helper = 1; helper < threads; ++helper) helpers.emplace_back(work);
-  work();
-  helpers.clear();
+  parallel_loop(districts.size(), [&](std::size_t index) {
+    PlanProgress note;
+    if (progress) note = [&shared, index](double share, double cost) { return shared.note(index, share, cost); };
+    found[index] = search_district(scenario, travel, pools, period, preferred, districts[index], seed + index, note);
+  });
   std::vector<char> in_district(pools.size(), false);
   for (District const& district : districts) {
     for (std::size_t const index : district.pools) in_district[index] = true;

@@ -70,9 +70,7 @@ class DriveSearch {
 /// Nodes that are no places are first taken out one by one, joining their neighbours directly where that is needed to
 /// keep every distance, as long as this makes the graph simpler (node contraction: Geisberger, Sanders, Schultes,
 /// Delling, "Contraction hierarchies", WEA 2008); Dijkstra's method then runs on what is left, once for each place.
-/// The result does not depend on `threads`.
-std::vector<DriveCost> fastest_drive_costs(RoadNetwork const& network, std::span<std::uint32_t const> places,
-                                           unsigned threads);
+std::vector<DriveCost> fastest_drive_costs(RoadNetwork const& network, std::span<std::uint32_t const> places);
 
 /// Places on the network: the network with a node added for each, where its nearest stretch of road passes.
 struct PlacesOnRoads {

@@ -5,7 +5,6 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
-#include <thread>
 
 #include "sim/rounds/road_network.hpp"
 #include "sim/rounds/travel_cache.hpp"
@@ -80,9 +79,8 @@ TravelTable on_roads(Scenario const& scenario, std::size_t most_of_pairs, Proble
     nodes.push_back(node);
   }
   if (nodes.size() < places.size()) return {};
-  unsigned const threads = std::max(1U, std::thread::hardware_concurrency());
-  if (places.size() > most_of_pairs) return TravelTable(DriveLabels(on_road.network, nodes, threads));
-  std::vector<DriveCost> const costs = fastest_drive_costs(on_road.network, nodes, threads);
+  if (places.size() > most_of_pairs) return TravelTable(DriveLabels(on_road.network, nodes));
+  std::vector<DriveCost> const costs = fastest_drive_costs(on_road.network, nodes);
   TravelTable table(places.size());
   for (std::size_t from = 0; from < places.size(); ++from) {
     for (std::size_t to = 0; to < places.size(); ++to) {

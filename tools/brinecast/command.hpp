@@ -102,6 +102,10 @@ std::function<void(std::string const&)> one_of(std::string option, std::vector<s
 /// `brinecast NAME: message` on standard error; returns the code, so that a fault is one `return fault(...)`.
 int fault(std::string_view command, std::string_view message, ExitCode code = input_at_fault);
 
+/// What is said where an allocation failed.
+inline constexpr std::string_view out_of_memory =
+    "out of memory; use fewer pools or replicates at a time, or fewer --threads";
+
 /// Whether a signal asked to stop (SIGINT or SIGTERM). The first asks, the second ends the program at once.
 void watch_signals();
 bool stop_requested();

@@ -62,7 +62,7 @@ int main(int argc, char** argv) {
     }
     return code;
   } catch (std::bad_alloc const&) {
-    std::cerr << "brinecast: out of memory; use fewer pools or replicates at a time, or fewer --threads\n";
+    std::cerr << "brinecast: " << tools::out_of_memory << '\n';
   } catch (std::exception const& error) {
     std::string const what = error.what();
     // What the system and TBB say when a thread cannot be started.

@@ -1,5 +1,5 @@
 # Thread sanitizer, by clang 14: cmake -G Ninja -C tools/build/threads.cmake -S . -B build/threads
-# Debian's libtbb is not built for it: sim/ensemble/parallel_loop.cpp tells it the order of loops. No suppressions.
+# Debian's libtbb is not built for it: sim/parallel/parallel_loop.cpp tells it the order of loops. No suppressions.
 include(${CMAKE_CURRENT_LIST_DIR}/common.cmake)
 set(CMAKE_CXX_COMPILER clang++-14 CACHE STRING "")
 set(CMAKE_C_COMPILER clang-14 CACHE STRING "")

@@ -4,6 +4,7 @@
 #include <catch2/catch.hpp>
 #include <set>
 
+#include "sim/parallel/parallel_loop.hpp"
 #include "sim/random/random.hpp"
 #include "sim/rounds/dispatch.hpp"
 #include "sim/rounds/districts.hpp"
@@ -62,9 +63,10 @@ TEST_CASE("drives by labels equal the table of all pairs", "[sim][rounds][unit]"
     places.push_back(static_cast<std::uint32_t>(drawn(place, 9) * network.nodes()));
   }
   places.push_back(places.front());  // two pools at one address
-  auto const all_pairs = fastest_drive_costs(network, places, 1);
-  for (unsigned const threads : {1U, 2U}) {
-    DriveLabels const labels(network, places, threads);
+  auto const all_pairs = fastest_drive_costs(network, places);
+  for (int const threads : {1, 2}) {
+    DriveLabels labels;
+    LoopThreads(threads).run(1, [&](std::size_t) { labels = DriveLabels(network, places); });
     REQUIRE(labels.places() == places.size());
     for (std::size_t from = 0; from < places.size(); ++from) {
       for (std::size_t to = 0; to < places.size(); ++to) {
@@ -83,7 +85,7 @@ TEST_CASE("the drives among some of the places are those among all", "[sim][roun
   Scenario const town = tests::small_town(28, 1);
   Problems problems;
   std::vector<std::size_t> const chosen{29, 3, 3, 17};  // a place may stand twice
-  for (TravelTable const& all : {TravelTable(DriveLabels(network, places, 1)), travel_table(town, problems, 0),
+  for (TravelTable const& all : {TravelTable(DriveLabels(network, places)), travel_table(town, problems, 0),
                                  travel_table(town, problems, most_places_of_pairs)}) {
     TravelTable const some = all.of_places(chosen);
     REQUIRE(some.places() == chosen.size());
@@ -103,7 +105,7 @@ TEST_CASE("neighbours by labels and by positions are those of the table of all p
   for (std::uint32_t place = 0; place < 80; ++place) {
     places.push_back(static_cast<std::uint32_t>(drawn(place, 9) * network.nodes()));
   }
-  TravelTable const by_labels(DriveLabels(network, places, 1));
+  TravelTable const by_labels(DriveLabels(network, places));
   Scenario const town = tests::small_town(78, 1);
   Problems problems;
   for (TravelTable const& computed : {by_labels, travel_table(town, problems, 0)}) {

@@ -133,7 +133,7 @@ TEST_CASE("an extract becomes its largest connected part with times from lengths
   PlacesOnRoads const on_roads = put_on_roads(network, corners);
   auto const& nodes = on_roads.node_of_place;
   for (std::uint32_t const node : nodes) REQUIRE(node != PlacesOnRoads::off_road);
-  auto const costs = fastest_drive_costs(on_roads.network, nodes, 2);
+  auto const costs = fastest_drive_costs(on_roads.network, nodes);
   double const side_m = 6371008.8 * 0.01 * 3.14159265358979 / 180.0;
   auto const seconds = [&](std::size_t from, std::size_t to) { return drive_time_ds(costs[from * 4 + to]) / 10.0; };
   CHECK(seconds(0, 1) == Approx(side_m / (30.0 / 3.6)).margin(0.3));         // residential, 30 km/h

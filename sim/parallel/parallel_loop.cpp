@@ -1,7 +1,7 @@
 // The only file that includes oneTBB. Debian's libtbb is not built for the thread sanitizer, nor therefore may be the
 // half of oneTBB that its headers bring along: this file is always compiled without.
 
-#include "sim/ensemble/parallel_loop.hpp"
+#include "sim/parallel/parallel_loop.hpp"
 
 #include <tbb/global_control.h>
 #include <tbb/parallel_for.h>
