@@ -489,8 +489,6 @@ void read_work(TableReader& table, WorkSpec& work) {
 }
 
 void read_policy(TableReader& table, PolicySpec& policy) {
-  std::string base;
-  table.read_text("base", base);  // already followed
   table.read_text("comment", policy.comment);
   if (auto t = table.subtable("visits")) read_visits(*t, policy.visits);
   if (auto t = table.subtable("tests")) read_tests(*t, policy.tests);

@@ -9,7 +9,7 @@ namespace brinecast::tests {
 
 namespace {
 
-constexpr std::array<WrongInput, 133> wrong_scenarios{{
+constexpr std::array<WrongInput, 134> wrong_scenarios{{
     {"replicates = 5", "replicats = 5", "town.toml:3:1: replicats: unknown key; did you mean replicates?\n"},
     {"seed = 3", "seed = -3",
      "town.toml:2:8: seed: this is not a whole number from 0 on; write for example seed = 1\n"},
@@ -79,7 +79,8 @@ constexpr std::array<WrongInput, 133> wrong_scenarios{{
     {"[fill_water.mains]", "[fill_water.\"\"]\n[fill_water.mains]",
      "town.toml:26:1: fill_water: the name is empty; write one\n"},
     {"visits.interval = \"7 d\"", "visits.interval = \"18 min\"",
-     "town.toml:77:19: policies.weekly.visits.interval: 18 min is less than 12 h, the smallest accepted; was this in h? "
+     "town.toml:77:19: policies.weekly.visits.interval: 18 min is less than 12 h, the smallest accepted; was this in "
+     "h? "
      "write 18 h\n"},
     {"[policies.weekly]", "[policies.\"a,b\"]",
      "town.toml:76:1: policies.a,b: the name holds a comma, at which lists of policies are split; write it without\n"},
@@ -284,6 +285,9 @@ constexpr std::array<WrongInput, 133> wrong_scenarios{{
      "town.toml:77:1: policies.weekly.visit: unknown key; did you mean visits?\n"},
     {"[policies.weekly]\nvisits.interval = \"7 d\"\n", "",
      "town.toml:1:1: policies is missing; write for example [policies.weekly]\n"},
+    {"[policies.weekly]", "[policies.fortnightly]\nbase = 7\n[policies.weekly]",
+     "town.toml:77:8: policies.fortnightly.base: this is a whole number, not text; write for example \"a few "
+     "words\"\n"},
     {"[policies.weekly]", "[policies.fortnightly]\nbase = \"weekley\"\n[policies.weekly]",
      "town.toml:77:8: policies.fortnightly.base: there is no policy \"weekley\"; did you mean \"weekly\"?\n"},
     {"visit_log = true", "visit_log = \"yes\"",
