@@ -5,6 +5,7 @@
 #include <cmath>
 #include <cstring>
 #include <numbers>
+#include <optional>
 #include <osmium/io/any_input.hpp>
 #include <osmium/osm/entity_bits.hpp>
 #include <osmium/osm/node.hpp>
@@ -61,7 +62,7 @@ std::vector<MappedPool> mapped_pools(std::filesystem::path const& extract, Probl
   std::vector<MappedPool> pools;
   try {
     std::vector<Outline> outlines;
-    std::unordered_map<std::int64_t, Position> corner;
+    std::unordered_map<std::int64_t, std::optional<Position>> corner;
     osmium::io::File const input(std::filesystem::absolute(extract).string());  // see road_import.cpp
     osmium::io::Reader ways(input, osmium::osm_entity_bits::way);
     while (osmium::memory::Buffer buffer = ways.read()) {
@@ -70,7 +71,7 @@ std::vector<MappedPool> mapped_pools(std::filesystem::path const& extract, Probl
         Outline outline{way.id(), {}};
         for (auto const& node : way.nodes()) {
           outline.nodes.push_back(node.ref());
-          corner.emplace(node.ref(), Position{});
+          corner.emplace(node.ref(), std::nullopt);
         }
         outlines.push_back(std::move(outline));
       }
@@ -89,8 +90,13 @@ std::vector<MappedPool> mapped_pools(std::filesystem::path const& extract, Probl
     nodes.close();
     for (Outline const& outline : outlines) {
       std::vector<Position> corners;
-      for (std::int64_t const node : outline.nodes) corners.push_back(corner[node]);
+      for (std::int64_t const node : outline.nodes) {
+        if (auto const& place = corner[node]) corners.push_back(*place);
+      }
+      if (corners.empty()) continue;
       MappedPool pool = measured(corners);
+      // An extract may cut an outline: where the pool is can still be told, how large it is cannot.
+      if (corners.size() < outline.nodes.size()) pool = {{}, corners.front(), 0.0};
       pool.name = fmt::format("way {}", outline.number);
       pools.push_back(std::move(pool));
     }

@@ -13,7 +13,7 @@ namespace brinecast::sim {
 struct MappedPool {
   std::string name;  // made from the map's own number of the object
   Position position;
-  double area_m2 = 0.0;  // 0 where only a point is mapped
+  double area_m2 = 0.0;  // 0 where only a point is mapped, or not all of the outline is in the extract
 };
 
 /// Outdoor pools (`leisure=swimming_pool`) of an extract in the order of the file; areas from the mapped outline.

@@ -154,6 +154,23 @@ TEST_CASE("pools that a map shows are listed with their area", "[sim][rounds][un
   CHECK(pools[0].position.longitude_deg == Approx(0.01005).epsilon(1e-6));
 }
 
+TEST_CASE("a pool that is mapped as a point or cut by the extract's edge is listed without an area",
+          "[sim][rounds][unit]") {
+  TemporaryFile const file("pools.osm", R"(<osm version="0.6">
+  <node id="1" lat="28.1" lon="-93.1"><tag k="leisure" v="swimming_pool"/></node>
+  <node id="2" lat="28.2" lon="-93.2"/><node id="3" lat="28.2001" lon="-93.2"/>
+  <node id="4" lat="28.3" lon="-93.3"><tag k="leisure" v="swimming_pool"/><tag k="indoor" v="yes"/></node>
+  <way id="7"><nd ref="2"/><nd ref="3"/><nd ref="90"/><nd ref="2"/><tag k="leisure" v="swimming_pool"/></way>
+  <way id="8"><nd ref="91"/><nd ref="92"/><nd ref="93"/><nd ref="91"/><tag k="leisure" v="swimming_pool"/></way>
+</osm>)");
+  Problems problems;
+  CHECK(pool_list_csv(mapped_pools(file.path(), problems)) ==
+        "name,longitude,latitude,surface_area [m2]\n"
+        "node 1,-93.1000000,28.1000000,\n"
+        "way 7,-93.2000000,28.2000000,\n");
+  CHECK(problems.empty());
+}
+
 TEST_CASE("a search of drives can be used again and again", "[sim][rounds][unit]") {
   TemporaryFile const file("again.osm", square_town);
   Problems problems;
@@ -249,6 +266,13 @@ TEST_CASE("a broken or absent extract is one clear problem", "[sim][rounds][host
     TemporaryFile const file("broken.osm", content);
     Problems problems;
     CHECK(read_road_extract(file.path(), 1.0, problems).nodes() == 0);
+    CHECK(problems.all().size() == 1);
+  }
+  // Its pools, wherever it breaks off.
+  for (std::string const cut : {"<way id=\"8\"><nd", "</osm>"}) {
+    TemporaryFile const file("broken.osm", std::string(square_town).substr(0, std::string(square_town).find(cut)));
+    Problems problems;
+    CHECK(mapped_pools(file.path(), problems).empty());
     CHECK(problems.all().size() == 1);
   }
   // A first block without a name and cut short.
