@@ -21,6 +21,7 @@
 #include "results/chunk_encoder.hpp"
 #include "results/digest.hpp"
 #include "results/error.hpp"
+#include "results/hdf5_memory.hpp"
 #include "results/hdf5_types.hpp"
 #include "sim/parallel/parallel_loop.hpp"
 
@@ -59,21 +60,12 @@ class Assembly {
   Assembly(std::filesystem::path const& path, RunDescription const& run, int threads)
       : run_(run),
         lengths_(axis_lengths(run)),
+        replicates_per_batch_(replicates_of_a_batch()),
         file_(create(path)),
-        threads_(threads > 0 ? threads : sim::threads_at_hand()) {
-    std::size_t tally_bytes = 0;
-    for (auto const& variable : variables()) {
-      if (is_tally(variable)) tally_bytes += row_length(variable) * sizeof(double);
-    }
-    replicates_per_batch_ =
-        std::clamp<std::size_t>(std::min(values_per_chunk / std::max<std::size_t>(run.pools.size(), 1),
-                                         tally_bytes_per_batch / std::max<std::size_t>(tally_bytes, 1)),
-                                1, run.replicates);
-  }
+        threads_(threads > 0 ? threads : sim::threads_at_hand()) {}
 
   /// Lays out all variables and writes those that describe the run.
   void begin() {
-    ask_for_memory();
     create_datasets();
     write_run();
   }
@@ -135,7 +127,18 @@ class Assembly {
   void flush() { file_.flush(H5F_SCOPE_GLOBAL); }
 
  private:
-  static H5::H5File create(std::filesystem::path const& path) {
+  [[nodiscard]] std::size_t replicates_of_a_batch() const {
+    std::size_t tally_bytes = 0;
+    for (auto const& variable : variables()) {
+      if (is_tally(variable)) tally_bytes += row_length(variable) * sizeof(double);
+    }
+    return std::clamp<std::size_t>(std::min(values_per_chunk / std::max<std::size_t>(run_.pools.size(), 1),
+                                            tally_bytes_per_batch / std::max<std::size_t>(tally_bytes, 1)),
+                                   1, run_.replicates);
+  }
+
+  [[nodiscard]] H5::H5File create(std::filesystem::path const& path) const {
+    ask_for_memory();
     H5::FileAccPropList access;
     access.setFcloseDegree(H5F_CLOSE_STRONG);
     // From this version on HDF5 puts checksums on its own structures, too, so that no flipped byte passes for data.
@@ -198,12 +201,11 @@ class Assembly {
     return chunk;
   }
 
-  /// HDF5 may crash where memory runs out, so what it will need is asked for before; throws std::bad_alloc. Chunks of
-  /// tasks pass its caches by.
+  /// For what HDF5 will need. Chunks of tasks pass its caches by.
   void ask_for_memory() const {
-    constexpr std::size_t base = std::size_t{12} << 20, a_variable = std::size_t{1} << 16;
+    constexpr std::size_t a_variable = std::size_t{1} << 16;
     constexpr hsize_t largest_chunk_cache = hsize_t{1} << 20;  // HDF5's default
-    std::size_t wanted = base;
+    std::size_t wanted = 0;
     for (auto const& variable : variables()) {
       wanted += a_variable;
       if (!std::holds_alternative<NumbersOfRun>(variable.source)) continue;
@@ -211,7 +213,7 @@ class Assembly {
       for (hsize_t const size : chunk_of(variable)) bytes *= size;
       wanted += std::min(bytes, largest_chunk_cache);
     }
-    ::operator delete(::operator new(wanted));
+    ask_for_memory_of_hdf5(wanted);
   }
 
   void create_datasets() {
@@ -471,9 +473,9 @@ class Assembly {
 
   RunDescription const& run_;
   std::array<std::size_t, axis_count> lengths_;
+  std::size_t replicates_per_batch_;
   H5::H5File file_;
   sim::LoopThreads threads_;
-  std::size_t replicates_per_batch_ = 1;
   std::map<std::string_view, H5::DataSet> datasets_;
   std::vector<LoggedVisit> waiting_visits_;  // for a chunk of the log to be full
   hsize_t visits_ = 0;                       // written

@@ -9,6 +9,7 @@
 #include <system_error>
 
 #include "results/digest.hpp"
+#include "results/hdf5_memory.hpp"
 #include "results/hdf5_types.hpp"
 #include "results/text_heaps.hpp"
 #include "sim/scenario/shown_text.hpp"
@@ -347,6 +348,7 @@ ResultFile::ResultFile(std::filesystem::path path) : parts_(std::make_unique<Par
   check_is_hdf5(parts_->path);
   check_text_heaps(parts_->path);
   H5::Exception::dontPrint();
+  ask_for_memory_of_hdf5();
   H5PLset_loading_state(0);  // no code of others: a filter that HDF5 does not bring along is refused
   try {
     parts_->file.openFile(parts_->path.string(), H5F_ACC_RDONLY);
