@@ -406,6 +406,8 @@ class PolicyCheck {
              "a closed pool can never open: neither a date nor an air temperature is given; write open_on "
              "or open_above_air");
     }
+    warn_of_dates_first("close_below_water", "close_on", year.close_on && year.close_below_water_K > 0.0);
+    warn_of_dates_first("open_above_air", "open_on", year.open_on && year.open_above_air_K < never);
     if (year.close_on && year.open_on && *year.close_on == *year.open_on) {
       refuse("year.open_on", "opening and closing on the same day contradict; write another day");
     }
@@ -418,6 +420,14 @@ class PolicyCheck {
       refuse("year.closing_season", "closing and opening contradict: their seasons overlap; part them",
              "year.opening_season");
     }
+  }
+
+  void warn_of_dates_first(std::string const& temperature, std::string const& date, bool both) {
+    if (!both) return;
+    warn("year." + temperature,
+         fmt::format("this rule can never fire: {} gives a date, and dates go before temperatures; write \"never\" for "
+                     "one of the two",
+                     date));
   }
 
   void check_people() {

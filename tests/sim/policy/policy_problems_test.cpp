@@ -190,6 +190,12 @@ TEST_CASE("check says which rule can never fire, which contradict, which dose is
               "degC\"\nopening_season = { from = \"03-01\", to = \"11-30\" }\n",
               "care.toml:@6:18: policies.mine.year.closing_season: closing and opening contradict: their seasons "
               "overlap; part them\n"},
+      Finding{"[policies.mine.year]\ncloses = true\nclose_on = \"11-01\"\nclose_below_water = \"12 degC\"\nopen_on = "
+              "\"04-10\"\nopen_above_air = \"13 degC\"\n",
+              "care.toml:@5:21: policies.mine.year.close_below_water: this rule can never fire: close_on gives a date, "
+              "and dates go before temperatures; write \"never\" for one of the two\ncare.toml:@7:18: "
+              "policies.mine.year.open_above_air: this rule can never fire: open_on gives a date, and dates go before "
+              "temperatures; write \"never\" for one of the two\n"},
       Finding{"dosing.salt.top_up_share = 1.2\n",
               "care.toml:@2:28: policies.mine.dosing.salt.top_up_share: 1.2 of the deficit is more than the water "
               "lacks, and salt leaves by draining only; write at most 1\n"},
@@ -285,7 +291,9 @@ TEST_CASE("a finding stands at the line of its value, in the policy, at its base
                                             "]\n"
                                             "[policies.strong]\n"
                                             "base = \"careful\"\n"
-                                            "dosing.ph.largest_acid = \"75 mg/L\"\n";
+                                            "dosing.ph.largest_acid = \"75 mg/L\"\n"
+                                            "[policies.dated]\n"
+                                            "year = { closes = true, close_on = \"11-01\", open_on = \"04-10\" }\n";
   auto const company = company_with(
       "[policies.house]\n"
       "dosing.largest_drain = \"80 %\"\n"
@@ -297,7 +305,10 @@ TEST_CASE("a finding stands at the line of its value, in the policy, at its base
       "[policies.stronger]\n"
       "base = \"strong\"\n"
       "dosing.ph.largest_acid = \"100 mg/L\"\n"
-      "cell.clean_at_voltage_rise = \"10 %\"\n",
+      "cell.clean_at_voltage_rise = \"10 %\"\n"
+      "[policies.warm]\n"
+      "base = \"dated\"\n"
+      "year.close_below_water = \"12 degC\"\n",
       folder / "care.toml", "policy_library = [\"library.toml\"]");
   std::filesystem::path const here = folder / "";
   REQUIRE(company.scenario);
@@ -316,6 +327,8 @@ TEST_CASE("a finding stands at the line of its value, in the policy, at its base
                    "than the water can take: it uses up an alkalinity of 60 mg/L as CaCO3; write less than half of it\n"
                    "care.toml:@11:30: policies.stronger.cell.clean_at_voltage_rise: this rule can never fire: the "
                    "cell's voltage is never measured; give tests.cell_voltage a method and an interval\n"
+                   "care.toml:@14:26: policies.warm.year.close_below_water: this rule can never fire: close_on gives a "
+                   "date, and dates go before temperatures; write \"never\" for one of the two\n"
                    "library.toml:5:3: policies.strong.visits.rules[2]: this rule can never fire: rule 1 before it "
                    "holds whenever it would; put the narrower rule first\n"
                    "library.toml:5:3: policies.stronger.visits.rules[2]: this rule can never fire: rule 1 before it "
