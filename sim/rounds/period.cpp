@@ -6,18 +6,28 @@
 
 namespace brinecast::sim {
 
+namespace {
+
+double working_days_per_week(RoundsSpec const& rounds) {
+  return rounds.working_days.empty() ? 5.0 : static_cast<double>(rounds.working_days.size());
+}
+
+}  // namespace
+
 double working_days_in(double interval_d, RoundsSpec const& rounds) {
-  double const days_per_week = rounds.working_days.empty() ? 5.0 : static_cast<double>(rounds.working_days.size());
-  return interval_d * days_per_week / 7.0;
+  return interval_d * working_days_per_week(rounds) / 7.0;
+}
+
+double longest_planned_interval_d(RoundsSpec const& rounds) {
+  return longest_period_days * 7.0 / working_days_per_week(rounds);
 }
 
 Period planning_period(std::span<double const> intervals_d, RoundsSpec const& rounds) {
   std::vector<int> wanted;  // [pool] whole working days
   std::map<int, int> pools_of_cycle;
   for (double const interval_d : intervals_d) {
-    double const days = std::clamp(working_days_in(interval_d, rounds), 1.0, static_cast<double>(longest_period_days));
-    wanted.push_back(static_cast<int>(std::lround(days)));
-    ++pools_of_cycle[wanted.back()];
+    wanted.push_back(std::max(1, static_cast<int>(std::lround(working_days_in(interval_d, rounds)))));
+    ++pools_of_cycle[std::min(wanted.back(), longest_period_days)];
   }
   auto const nearest_divisor = [](int days, int cycle) {
     int best = 1;
@@ -41,7 +51,7 @@ Period planning_period(std::span<double const> intervals_d, RoundsSpec const& ro
     }
   }
   for (int const cycle : wanted) {
-    period.cycles.push_back(nearest_divisor(period.days, cycle));
+    period.cycles.push_back(nearest_divisor(period.days, std::min(cycle, longest_period_days)));
     period.largest_stretch =
         std::max(period.largest_stretch, std::fabs(static_cast<double>(period.cycles.back()) / cycle - 1.0));
   }

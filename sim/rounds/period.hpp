@@ -17,6 +17,9 @@ struct Period {
   double largest_stretch = 0.0;  // largest relative change of a wanted cycle, 0.1 = 10 % longer or shorter
 };
 
+/// The longest interval that a plan can hold, calendar days.
+double longest_planned_interval_d(RoundsSpec const& rounds);
+
 /// Working days in an interval of calendar days, as a real number: 10 d are 7.14 of a week with five.
 double working_days_in(double interval_d, RoundsSpec const& rounds);
 

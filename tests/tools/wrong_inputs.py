@@ -184,6 +184,15 @@ WRONG_INPUTS = [
      [
          "brinecast check: too many words (brinecast check --help lists all)",
      ]),
+    ("an interval that no plan of rounds can hold",
+     "check lane.toml",
+     {
+         "lane.toml": ('"14 d"', '"200 d"'),
+     }, 1,
+     [
+         "lane.toml:49:19: policies.fortnightly.visits.interval: the plan of rounds repeats after 60 working days at "
+         "the latest, and on its days a visit due after 200 d comes after 168 d; write at most 84 d",
+     ]),
     ("a scenario that is not there",
      "run nowhere.toml --out a.h5",
      {}, 1,

@@ -7,12 +7,12 @@
 
 #include "results/run_size.hpp"
 #include "sim/ensemble/ensemble.hpp"
-#include "sim/policy/policy_problems.hpp"
 #include "sim/rounds/travel.hpp"
 #include "sim/scenario/read_scenario.hpp"
 #include "sim/scenario/units.hpp"
 #include "sim/weather/weather.hpp"
 #include "tools/brinecast/command.hpp"
+#include "tools/brinecast/findings.hpp"
 
 namespace brinecast::tools {
 
@@ -95,7 +95,7 @@ int run(Arguments const& arguments) {
   if (scenario) {
     weather = sim::open_weather(*scenario, problems);
     sim::travel_table(*scenario, problems);
-    auto const findings = sim::check_policies(*scenario);
+    auto const findings = findings_of(*scenario);
     for (auto const* found : {&findings.errors, &findings.warnings}) {
       for (auto const& problem : found->all()) problems.add(problem);
     }

@@ -13,6 +13,7 @@
 #include "sim/rounds/crew.hpp"
 #include "sim/rounds/exports.hpp"
 #include "sim/rounds/mapped_pools.hpp"
+#include "sim/rounds/plan_problems.hpp"
 #include "sim/rounds/route_shapes.hpp"
 #include "sim/scenario/read_scenario.hpp"
 #include "tools/brinecast/command.hpp"
@@ -250,6 +251,7 @@ int run(Arguments const& arguments) {
   sim::TravelTable const travel = sim::travel_table(*scenario, problems);
   if (!problems.empty()) return report();
   auto const pools = sim::planned_pools(*scenario, *policy);
+  std::cerr << sim::find_plan_problems(*scenario, *policy, pools).text();
   sim::RoundsPlan const plan =
       sim::plan_rounds(*scenario, travel, pools, scenario->seed, progress_line("planning rounds"));
   if (stop_requested()) return interrupted;

@@ -16,10 +16,10 @@
 #include "results/store.hpp"
 #include "sim/ensemble/ensemble.hpp"
 #include "sim/fleet/advance.hpp"
-#include "sim/policy/policy_problems.hpp"
 #include "sim/scenario/limits.hpp"
 #include "sim/scenario/read_scenario.hpp"
 #include "tools/brinecast/command.hpp"
+#include "tools/brinecast/findings.hpp"
 #include "tools/brinecast/output_file.hpp"
 #include "tools/brinecast/progress.hpp"
 #include "tools/brinecast/room.hpp"
@@ -272,7 +272,7 @@ int run_on(sim::Ranks& ranks, boost::program_options::variables_map const& value
     auto const wrong = keep_policies(*scenario, split_at_commas(values["policies"].as<std::string>()));
     if (!wrong.empty()) return fault("run", wrong, wrong_usage);
   }
-  auto const findings = sim::check_policies(*scenario);
+  auto const findings = findings_of(*scenario);
   std::cerr << findings.errors.text() << findings.warnings.text();
   if (!findings.errors.empty()) return input_at_fault;
   sim::EnsembleOptions options;

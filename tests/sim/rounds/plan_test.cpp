@@ -6,6 +6,7 @@
 
 #include "sim/rounds/lower_bound.hpp"
 #include "sim/rounds/period.hpp"
+#include "sim/rounds/plan_problems.hpp"
 #include "sim/rounds/round_clock.hpp"
 #include "tests/sim/rounds/small_town.hpp"
 
@@ -40,6 +41,47 @@ TEST_CASE("intervals become whole cycles of working days", "[sim][rounds][unit]"
   for (int const cycle : awkward.cycles) CHECK(awkward.days % cycle == 0);
   CHECK(awkward.largest_stretch > 0.0);
   CHECK(awkward.largest_stretch < 0.3);
+  // 140 d are 100 working days, of which a period holds 60.
+  Period const long_one = planning_period(std::vector{140.0}, rounds);
+  CHECK(long_one.cycles == std::vector{60});
+  CHECK(long_one.largest_stretch == Approx(0.4));
+}
+
+TEST_CASE("an interval that no plan can hold is told with when its visits come", "[sim][rounds][unit]") {
+  struct Told {
+    double interval_d;
+    std::size_t working_days;
+    std::string lines;
+  };
+  auto const told = GENERATE(
+      Told{7.0, 5, ""}, Told{84.0, 5, ""}, Told{90.0, 5, ""},  // 90 d come after 84 d, 7 % sooner
+      Told{100.0, 5,
+           "policies.rare.visits.interval: the plan of rounds repeats after 60 working days at the latest, and on its "
+           "days a visit due after 100 d comes after 84 d; write at most 84 d\n"},
+      Told{365.0, 5,
+           "policies.rare.visits.interval: the plan of rounds repeats after 60 working days at the latest, and on its "
+           "days a visit due after 365 d comes after 252 d; write at most 84 d\n"},
+      Told{100.0, 4, ""},
+      Told{150.0, 4,
+           "policies.rare.visits.interval: the plan of rounds repeats after 60 working days at the latest, and on its "
+           "days a visit due after 150 d comes after 105 d; write at most 105 d\n"});
+  Scenario town = tests::small_town(10, 1);
+  town.rounds.working_days.resize(told.working_days, std::chrono::Sunday);
+  PolicySpec policy;
+  policy.name = "rare";
+  policy.visits.interval_d = told.interval_d;
+  CAPTURE(told.interval_d, told.working_days);
+  CHECK(find_plan_problems(town, policy, every(town, told.interval_d)).text() == told.lines);
+  CHECK(outlasts_every_period(policy, town.rounds) ==
+        (told.interval_d > 420.0 / static_cast<double>(told.working_days)));
+  // By rules of the calendar intervals take turns: their mean is no interval that anybody states.
+  CHECK(find_plan_problems(town, policy, every(town, 0.8 * told.interval_d)).empty());
+  policy.visits.interval_d = 7.0;
+  policy.visits.rules.resize(1);
+  policy.visits.rules[0].interval_d = told.interval_d;
+  std::string by_rule = told.lines;
+  if (!by_rule.empty()) by_rule.replace(by_rule.find("interval"), 0, "rules[1].");
+  CHECK(find_plan_problems(town, policy, every(town, told.interval_d)).text() == by_rule);
 }
 
 TEST_CASE("a plan visits every pool in its rhythm within the technicians' days", "[sim][rounds][unit]") {
