@@ -63,6 +63,7 @@ class PolicyCheck {
     check_remote();
     check_tests_behind_rules();
     check_doses();
+    check_salt_window();
     check_production();
     check_cell();
     check_year();
@@ -320,6 +321,26 @@ class PolicyCheck {
                          backwash_m3, pool.water_volume_m3, pool.name));
       break;
     }
+  }
+
+  /// A band whose low is 0 asks for no salt at all.
+  void check_salt_window() {
+    Band const& salt = policy_.dosing.salt_kg_per_m3;
+    double const stop_low = scenario_.parameters.cell_salt_stop_low_kg_per_m3;
+    double const stop_high = scenario_.parameters.cell_salt_stop_high_kg_per_m3;
+    if (salt.target >= stop_high) {
+      warn("dosing.salt.target", fmt::format("the water would be salted to {}, and the unit stops from {} on "
+                                             "(model.cell_salt_stop_high_kg_per_m3); write less",
+                                             concentration(salt.target), concentration(stop_high)));
+    }
+    if (salt.low <= 0.0 || salt.low > stop_low) return;
+    bool const target_too = salt.target <= stop_low;
+    warn(target_too ? "dosing.salt.target" : "dosing.salt.low",
+         fmt::format("{}, and the unit stops at {} and less (model.cell_salt_stop_low_kg_per_m3); write more",
+                     target_too ? fmt::format("the water would be salted to {} only", concentration(salt.target))
+                                : fmt::format("salt is added below {} only", concentration(salt.low)),
+                     concentration(stop_low)),
+         "dosing.salt.low");
   }
 
   void check_production() {

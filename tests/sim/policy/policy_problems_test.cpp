@@ -223,6 +223,18 @@ TEST_CASE("check says which rule can never fire, which contradict, which dose is
       Finding{"dosing.salt.largest_raise = \"5 g/L\"\n",
               "care.toml:@2:29: policies.mine.dosing.salt.largest_raise: a single dose of 5000 mg/L is more than the "
               "water can take: even pure water would end above the band's 4600 mg/L; write a smaller one\n"},
+      Finding{
+          "dosing.salt.low = \"2 g/L\"\n",
+          "care.toml:@2:19: policies.mine.dosing.salt.low: salt is added below 2000 mg/L only, and the unit stops at "
+          "2300 mg/L and less (model.cell_salt_stop_low_kg_per_m3); write more\n"},
+      Finding{"dosing.salt = { low = \"1 g/L\", target = \"1500 ppm\" }\n",
+              "care.toml:@2:41: policies.mine.dosing.salt.target: the water would be salted to 1500 mg/L only, and the "
+              "unit stops at 2300 mg/L and less (model.cell_salt_stop_low_kg_per_m3); write more\n"},
+      Finding{"dosing.salt = { target = \"7 g/L\", high = \"8 g/L\" }\n",
+              "care.toml:@2:26: policies.mine.dosing.salt.target: the water would be salted to 7000 mg/L, and the unit "
+              "stops from 7000 mg/L on (model.cell_salt_stop_high_kg_per_m3); write less\n"},
+      // Pools that keep the salt they have; a low just above the stop.
+      Finding{"dosing.salt.low = \"0 g/L\"\n", ""}, Finding{"dosing.salt.low = \"2.31 g/L\"\n", ""},
       Finding{"dosing.largest_drain = \"80 %\"\n",
               "care.toml:@2:24: policies.mine.dosing.largest_drain: draining 80 % at once is more than a pool can "
               "take: an emptied shell can lift or crack; write at most 50 %\n"},
@@ -277,6 +289,15 @@ TEST_CASE("harmful doses and contradictions stop a run; rules that never fire an
   CHECK(check_policies(scenario).warnings.all().size() >= 2);
   policy.dosing.largest_acid_mol_per_m3 = 1.5;
   CHECK(check_policies(scenario).errors.all().size() == 1);
+}
+
+TEST_CASE("a salt window of the user's own is the one that doses are held to", "[sim][policy][unit]") {
+  Scenario company = small_company();
+  company.parameters.cell_salt_stop_low_kg_per_m3 = 3.0;
+  CHECK_THAT(findings(company), Catch::Contains("salt is added below 2800 mg/L only, and the unit stops at 3000 mg/L"));
+  company.parameters.cell_salt_stop_low_kg_per_m3 = 2.0;
+  company.parameters.cell_salt_stop_high_kg_per_m3 = 3.2;
+  CHECK_THAT(findings(company), Catch::Contains("salted to 3200 mg/L, and the unit stops from 3200 mg/L on"));
 }
 
 TEST_CASE("a finding stands at the line of its value, in the policy, at its base or in a library, whoever inherits it",
