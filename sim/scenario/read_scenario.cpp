@@ -470,7 +470,35 @@ class ScenarioReader {
       model->read_in_unit(parameter.name, scenario_.parameters.*parameter.member, parameter.units,
                           {parameter.lower, parameter.upper});
     }
+    check_model(*model);
     model->finish();
+  }
+
+  /// What the equations rely on beyond each parameter's own limits.
+  void check_model(TableReader& model) {
+    models::Parameters const& p = scenario_.parameters;
+    auto const row_of = [](std::string_view name) -> models::ParameterInfo const& {
+      auto const table = models::parameter_table();
+      return *std::find_if(table.begin(), table.end(), [&](auto const& row) { return row.name == name; });
+    };
+    auto const must_rise = [&](std::string_view lower, std::string_view upper) {
+      double const low = p.*row_of(lower).member, high = p.*row_of(upper).member;
+      if (low < high) return;
+      bool const lower_stated = model.has(lower);
+      model.complain(lower_stated ? lower : upper,
+                     fmt::format("{0} {1:g} {4} must be less than {2} {3:g} {4}; write {5}", lower, low, upper, high,
+                                 row_of(lower).units,
+                                 lower_stated ? fmt::format("less than {:g} {}", high, row_of(lower).units)
+                                              : fmt::format("more than {:g} {}", low, row_of(lower).units)));
+    };
+    must_rise("cell_cold_stop_K", "cell_cold_full_K");
+    must_rise("cell_salt_stop_low_kg_per_m3", "cell_salt_stop_high_kg_per_m3");
+    must_rise("scale_visible_kg_per_m2", "scale_flakes_kg_per_m2");
+    must_rise("scale_flakes_kg_per_m2", "scale_bridged_kg_per_m2");
+    if (p.cyanurate_constants_year != 1974.0 && p.cyanurate_constants_year != 2019.0) {
+      model.complain("cyanurate_constants_year",
+                     fmt::format("there are no constants of {:g}; write 1974 or 2019", p.cyanurate_constants_year));
+    }
   }
 
   void read_fleet() {

@@ -9,7 +9,7 @@ namespace brinecast::tests {
 
 namespace {
 
-constexpr std::array<WrongInput, 134> wrong_scenarios{{
+constexpr std::array<WrongInput, 141> wrong_scenarios{{
     {"replicates = 5", "replicats = 5", "town.toml:3:1: replicats: unknown key; did you mean replicates?\n"},
     {"seed = 3", "seed = -3",
      "town.toml:2:8: seed: this is not a whole number from 0 on; write for example seed = 1\n"},
@@ -275,6 +275,25 @@ constexpr std::array<WrongInput, 134> wrong_scenarios{{
     {"evaporation_factor = 1.0", "evaporation_factor = \"1 mm\"",
      "town.toml:74:22: model.evaporation_factor: this is text, not a plain number; write for example "
      "evaporation_factor = 1\n"},
+    {"evaporation_factor = 1.0", "cell_cold_stop_K = \"20 degC\"",
+     "town.toml:74:20: model.cell_cold_stop_K: cell_cold_stop_K 293.15 K must be less than cell_cold_full_K 291.15 K; "
+     "write less than 291.15 K\n"},
+    {"evaporation_factor = 1.0", "cell_cold_full_K = \"13 degC\"",
+     "town.toml:74:20: model.cell_cold_full_K: cell_cold_stop_K 286.15 K must be less than cell_cold_full_K 286.15 K; "
+     "write more than 286.15 K\n"},
+    {"evaporation_factor = 1.0", "cell_salt_stop_low_kg_per_m3 = \"5 g/L\"\ncell_salt_stop_high_kg_per_m3 = \"4 g/L\"",
+     "town.toml:74:32: model.cell_salt_stop_low_kg_per_m3: cell_salt_stop_low_kg_per_m3 5 kg m-3 must be less than "
+     "cell_salt_stop_high_kg_per_m3 4 kg m-3; write less than 4 kg m-3\n"},
+    {"evaporation_factor = 1.0", "scale_visible_kg_per_m2 = \"0.3 kg/m2\"",
+     "town.toml:74:27: model.scale_visible_kg_per_m2: scale_visible_kg_per_m2 0.3 kg m-2 must be less than "
+     "scale_flakes_kg_per_m2 0.2 kg m-2; write less than 0.2 kg m-2\n"},
+    {"evaporation_factor = 1.0", "scale_bridged_kg_per_m2 = \"0.1 kg/m2\"",
+     "town.toml:74:27: model.scale_bridged_kg_per_m2: scale_flakes_kg_per_m2 0.2 kg m-2 must be less than "
+     "scale_bridged_kg_per_m2 0.1 kg m-2; write more than 0.2 kg m-2\n"},
+    {"evaporation_factor = 1.0", "cyanurate_constants_year = 2000",
+     "town.toml:74:28: model.cyanurate_constants_year: there are no constants of 2000; write 1974 or 2019\n"},
+    {"evaporation_factor = 1.0", "cyanurate_constants_year = 1974.5",
+     "town.toml:74:28: model.cyanurate_constants_year: there are no constants of 1974.5; write 1974 or 2019\n"},
     {"visits.interval = \"7 d\"", "visits.interval = \"7 apples\"",
      "town.toml:77:19: policies.weekly.visits.interval: \"7 apples\" is not a length of time (unit unknown); write for "
      "example \"7 d\"\n"},
