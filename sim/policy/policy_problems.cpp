@@ -9,6 +9,7 @@
 #include "sim/policy/rules.hpp"
 #include "sim/policy/schedule.hpp"
 #include "sim/scenario/policy_lines.hpp"
+#include "sim/scenario/read_pools.hpp"
 #include "sim/scenario/units.hpp"
 
 namespace brinecast::sim {
@@ -21,6 +22,7 @@ constexpr double most_shock_kg_per_m3 = 0.020;
 constexpr double most_drained_share = 0.5;   // an emptied shell can float or crack; common practice, no source
 constexpr double most_backwash_share = 0.1;  // of the water at once; common practice, no source
 constexpr double mild_water_K = 298.15;
+constexpr double tropic_deg = 23.44;  // nearer to the equator there is no summer to be open in
 
 /// Calls `what` for every day of a leap year until it returns false; whether it never did.
 template <class Predicate>
@@ -47,6 +49,10 @@ bool covers(VisitRule const& outer, VisitRule const& inner) {
   return (outer.pool_class.empty() || outer.pool_class == inner.pool_class) && covers(outer.dates, inner.dates) &&
          outer.water_above_K <= inner.water_above_K && outer.water_below_K >= inner.water_below_K &&
          outer.air_above_K <= inner.air_above_K && outer.air_below_K >= inner.air_below_K;
+}
+
+std::string day_text(std::chrono::month_day day) {
+  return fmt::format("{:02}-{:02}", static_cast<unsigned>(day.month()), static_cast<unsigned>(day.day()));
 }
 
 std::string shown(double value, Quantity kind) { return format_quantity(value, kind, UnitSystem::si); }
@@ -432,6 +438,7 @@ class PolicyCheck {
     if (year.close_on && year.open_on && *year.close_on == *year.open_on) {
       refuse("year.open_on", "opening and closing on the same day contradict; write another day");
     }
+    check_summer();
     // Both by date: the dates part the year between them. Otherwise the two windows must not meet, or a pool closed in
     // the overlap would open the next morning.
     if (year.close_on && year.open_on) return;
@@ -441,6 +448,24 @@ class PolicyCheck {
       refuse("year.closing_season", "closing and opening contradict: their seasons overlap; part them",
              "year.opening_season");
     }
+  }
+
+  /// Whether pools that close as soon as they may are still closed when summer ends.
+  void check_summer() {
+    using std::chrono::December, std::chrono::February, std::chrono::June, std::chrono::August;
+    YearSpec const& year = policy_.year;
+    double const latitude_deg = middle_of(scenario_.pools).latitude_deg;
+    if (std::fabs(latitude_deg) < tropic_deg) return;
+    DateRange const summer =
+        latitude_deg < 0.0 ? DateRange{December / 1, February / 28} : DateRange{June / 1, August / 31};
+    DateRange const closed{year.close_on.value_or(year.closing_season.first),
+                           year.open_on.value_or(year.opening_season.first)};
+    if (!covers(closed, summer)) return;
+    warn(year.close_on ? "year.close_on" : "year.closing_season",
+         fmt::format("closed from {} to {}, pools at latitude {:.1f} miss their whole summer; close and open half a "
+                     "year later",
+                     day_text(closed.first), day_text(closed.last), latitude_deg),
+         year.open_on ? "year.open_on" : "year.opening_season");
   }
 
   void warn_of_dates_first(std::string const& temperature, std::string const& date, bool both) {
@@ -529,10 +554,8 @@ class PolicyCheck {
     constexpr double hour_s = 3600.0;
     std::size_t const rule = matching_rule(policy_, scenario_.pools.front(), blank, busiest);
     std::chrono::year_month_day const date{busiest.date};
-    std::string const when = most_s > least_s
-                                 ? fmt::format("in the busiest week, from {:02}-{:02},",
-                                               static_cast<unsigned>(date.month()), static_cast<unsigned>(date.day()))
-                                 : "a week";
+    std::string const when =
+        most_s > least_s ? fmt::format("in the busiest week, from {},", day_text(date.month() / date.day())) : "a week";
     warn(rule < policy_.visits.rules.size() ? fmt::format("visits.rules[{}].interval", rule + 1) : "visits.interval",
          fmt::format("no technician capacity can serve these visits: {:.0f} h of work {} before any driving, against "
                      "{:.0f} h of shifts and overtime; lengthen the interval or add technicians",

@@ -282,6 +282,7 @@ struct CellSpec {
 /// How a pool is closed, from careless to thorough.
 enum class Closing : std::uint8_t { none, bypass_only, lower_level, drain_lines };
 
+/// The seasons are the north's; a scenario whose fleet lies south of the equator starts from them exchanged.
 struct YearSpec {
   bool closes = false;  // regions that never close
   Closing how = Closing::drain_lines;

@@ -508,7 +508,8 @@ void read_policy(TableReader& table, PolicySpec& policy) {
 /// Policies by name, built on demand so that a base may stand after the policy that builds on it.
 class PolicyShelf {
  public:
-  PolicyShelf(std::vector<NamedTable> tables, PolicyShelf* library) : tables_(std::move(tables)), library_(library) {}
+  PolicyShelf(std::vector<NamedTable> tables, PolicyShelf* library, PolicySpec const& defaults)
+      : tables_(std::move(tables)), library_(library), defaults_(&defaults) {}
 
   /// The finished policy, or null when there is none of this name.
   PolicySpec const* find(std::string const& name) {
@@ -527,7 +528,7 @@ class PolicyShelf {
  private:
   PolicySpec base_of(NamedTable& entry) {
     std::string base;
-    if (!entry.reader.read_text("base", base)) return {};
+    if (!entry.reader.read_text("base", base)) return *defaults_;
     if (base == entry.name && library_ != nullptr) {
       if (PolicySpec const* const found = library_->find(base)) return *found;
     }
@@ -553,6 +554,7 @@ class PolicyShelf {
 
   std::vector<NamedTable> tables_;
   PolicyShelf* library_;
+  PolicySpec const* defaults_;
   std::map<std::string, PolicySpec> done_;
   std::set<std::string> started_;
 };
@@ -586,7 +588,7 @@ void add_library_file(Library& library, TableReader& root, std::filesystem::path
 }  // namespace
 
 std::vector<PolicySpec> read_policies(TableReader& root, std::filesystem::path const& directory,
-                                      std::vector<std::filesystem::path>& input_files) {
+                                      std::vector<std::filesystem::path>& input_files, PolicySpec const& defaults) {
   Library library;
   std::vector<std::string> files;
   root.read_texts("policy_library", files);
@@ -594,13 +596,13 @@ std::vector<PolicySpec> read_policies(TableReader& root, std::filesystem::path c
     add_library_file(library, root, directory / file);
     input_files.push_back(directory / file);
   }
-  PolicyShelf shelf(std::move(library.tables), nullptr);
+  PolicyShelf shelf(std::move(library.tables), nullptr, defaults);
 
   std::vector<PolicySpec> policies;
   if (!root.require("policies", "[policies.weekly]")) return policies;
   auto table = root.subtable("policies");
   if (!table) return policies;
-  PolicyShelf own(table->named_subtables(), &shelf);
+  PolicyShelf own(table->named_subtables(), &shelf, defaults);
   for (auto const& entry : own.tables()) {
     std::string problem = name_problem(entry.name);
     if (problem.empty() && entry.name.find(',') != std::string::npos) {

@@ -13,8 +13,9 @@ namespace brinecast::sim {
 /// files, relative to `directory`, whose [policies] may be named as `base`; every table under `policies` is one policy
 /// to run. A policy with a `base` has all its values but those that it states itself; a base is looked for in the
 /// scenario first, then in the libraries. A policy may build on a library's policy of its own name. All faults go to
-/// the root's problems. The libraries that are there are added to `input_files`.
+/// the root's problems. The libraries that are there are added to `input_files`. What nobody states is as `defaults`
+/// have it.
 std::vector<PolicySpec> read_policies(TableReader& root, std::filesystem::path const& directory,
-                                      std::vector<std::filesystem::path>& input_files);
+                                      std::vector<std::filesystem::path>& input_files, PolicySpec const& defaults = {});
 
 }  // namespace brinecast::sim

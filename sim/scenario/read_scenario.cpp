@@ -590,8 +590,17 @@ class ScenarioReader {
     if (right) scenario_.pools = generate_pools(generated, scenario_, traits);
   }
 
+  /// South of the equator the seasons for closing and opening lie half a year later, which exchanges them.
+  [[nodiscard]] PolicySpec policy_defaults() const {
+    PolicySpec defaults;
+    if (middle_of(scenario_.pools).latitude_deg < 0.0) {
+      std::swap(defaults.year.closing_season, defaults.year.opening_season);
+    }
+    return defaults;
+  }
+
   void read_policy_tables() {
-    scenario_.policies = read_policies(root_, scenario_.path.parent_path(), scenario_.input_files);
+    scenario_.policies = read_policies(root_, scenario_.path.parent_path(), scenario_.input_files, policy_defaults());
     if (scenario_.policies.size() > most_policies) {
       root_.complain("policies", fmt::format("there are {} policies, more than the {} accepted; write fewer",
                                              scenario_.policies.size(), most_policies));

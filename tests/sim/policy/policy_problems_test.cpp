@@ -60,9 +60,13 @@ struct ReadCompany {
   std::string problems;
   int lines_before = 0;
 };
-ReadCompany company_with(std::string const& policies, std::filesystem::path const& path, std::string const& top = "") {
-  std::string const text = tools::small_fleet_text(
-      {{"pools", "30"}, {"traits", "class = { home = \"100 %\" }"}, {"top", top}, {"policies", policies}});
+ReadCompany company_with(std::string const& policies, std::filesystem::path const& path, std::string const& top = "",
+                         std::string const& latitude_deg = "28.2") {
+  std::string const text = tools::small_fleet_text({{"pools", "30"},
+                                                    {"traits", "class = { home = \"100 %\" }"},
+                                                    {"top", top},
+                                                    {"latitude", latitude_deg},
+                                                    {"policies", policies}});
   Problems problems;
   ReadCompany read;
   read.scenario = read_scenario_text(text, path, problems);
@@ -298,6 +302,62 @@ TEST_CASE("a salt window of the user's own is the one that doses are held to", "
   company.parameters.cell_salt_stop_low_kg_per_m3 = 2.0;
   company.parameters.cell_salt_stop_high_kg_per_m3 = 3.2;
   CHECK_THAT(findings(company), Catch::Contains("salted to 3200 mg/L, and the unit stops from 3200 mg/L on"));
+}
+
+TEST_CASE("where nobody states them, the seasons for closing and opening are those of the fleet's half of the earth",
+          "[sim][policy][unit]") {
+  using namespace std::chrono;
+  std::string const by_temperature =
+      "[policies.mine]\nyear = { closes = true, close_below_water = \"12 degC\", open_above_air = \"13 degC\" }\n";
+  auto const year_at = [&](std::string const& latitude_deg) {
+    auto const company = company_with(by_temperature, "care.toml", "", latitude_deg);
+    CAPTURE(latitude_deg, company.problems);
+    REQUIRE(company.scenario);
+    CHECK(findings(*company.scenario) == "");
+    return company.scenario->policies[0].year;
+  };
+  YearSpec const north = year_at("28.2"), south = year_at("-33.9");
+  CHECK(north.closing_season.first == September / 1);
+  CHECK(north.closing_season.last == December / 31);
+  CHECK(north.opening_season.first == March / 1);
+  CHECK(north.opening_season.last == June / 30);
+  CHECK(south.closing_season.first == March / 1);
+  CHECK(south.closing_season.last == June / 30);
+  CHECK(south.opening_season.first == September / 1);
+  CHECK(south.opening_season.last == December / 31);
+  auto const own = company_with(
+      "[policies.mine.year]\ncloses = true\nclose_below_water = \"12 degC\"\nopen_above_air = \"13 degC\"\n"
+      "closing_season = { from = \"02-15\", to = \"06-30\" }\n",
+      "care.toml", "", "-33.9");
+  REQUIRE(own.scenario);
+  CHECK(own.scenario->policies[0].year.closing_season.first == February / 15);
+}
+
+TEST_CASE("pools that would be closed all summer are told, north and south", "[sim][policy][hostile]") {
+  struct Summer {
+    std::string latitude_deg, policy, lines;
+  };
+  auto const summer = GENERATE(
+      Summer{"-33.9", "year = { closes = true, close_on = \"11-01\", open_on = \"04-10\" }\n",
+             "care.toml:@2:36: policies.mine.year.close_on: closed from 11-01 to 04-10, pools at latitude -33.9 miss "
+             "their whole summer; close and open half a year later\n"},
+      Summer{"28.2", "year = { closes = true, close_on = \"05-01\", open_on = \"10-10\" }\n",
+             "care.toml:@2:36: policies.mine.year.close_on: closed from 05-01 to 10-10, pools at latitude 28.2 miss "
+             "their whole summer; close and open half a year later\n"},
+      Summer{"-33.9",
+             "[policies.mine.year]\ncloses = true\nclose_below_water = \"12 degC\"\nopen_above_air = \"13 degC\"\n"
+             "closing_season = { from = \"09-01\", to = \"12-31\" }\n"
+             "opening_season = { from = \"03-01\", to = \"06-30\" }\n",
+             "care.toml:@6:18: policies.mine.year.closing_season: closed from 09-01 to 03-01, pools at latitude -33.9 "
+             "miss their whole summer; close and open half a year later\n"},
+      Summer{"-33.9", "year = { closes = true, close_on = \"05-01\", open_on = \"10-10\" }\n", ""},
+      Summer{"-33.9", "year = { closes = true, close_on = \"01-10\", open_on = \"10-10\" }\n", ""},
+      Summer{"28.2", "year = { closes = true, close_on = \"11-01\", open_on = \"04-10\" }\n", ""},
+      Summer{"-4.5", "year = { closes = true, close_on = \"11-01\", open_on = \"04-10\" }\n", ""});
+  auto const company = company_with("[policies.mine]\n" + summer.policy, "care.toml", "", summer.latitude_deg);
+  CAPTURE(summer.latitude_deg, summer.policy, company.problems);
+  REQUIRE(company.scenario);
+  CHECK(findings(*company.scenario) == with_lines(summer.lines, company.lines_before));
 }
 
 TEST_CASE("a finding stands at the line of its value, in the policy, at its base or in a library, whoever inherits it",
