@@ -252,6 +252,25 @@ Ranking ranked(Samples const& samples, bool higher_is_better) {
   return {order[0], order.size() > 1 ? order[1] : order[0]};
 }
 
+/// The policies whose figures are those of `policy` in every season, itself among them.
+std::vector<std::size_t> equals_of(Samples const& samples, std::size_t policy) {
+  std::vector<std::size_t> equals;
+  for (std::size_t p = 0; p < samples.size(); ++p) {
+    if (samples[p] == samples[policy]) equals.push_back(p);
+  }
+  return equals;
+}
+
+/// "a, b and c"
+std::string listed(RunDescription const& run, std::vector<std::size_t> const& policies) {
+  std::string text;
+  for (std::size_t i = 0; i < policies.size(); ++i) {
+    text += i == 0 ? "" : i + 1 < policies.size() ? ", " : " and ";
+    text += run.policies[policies[i]].name;
+  }
+  return text;
+}
+
 std::string percent_of_resamplings(double probability) {
   if (probability >= 1.0) return fmt::format("all of {} resamplings", resamplings);
   return fmt::format("{:.1f} % of {} resamplings", 100.0 * probability, resamplings);
@@ -277,11 +296,17 @@ std::string verdict_of(Sampler& sampler, RunDescription const& run) {
                        names[0].name, margin.mean, run.currency);
   }
   auto const [best, second] = ranked(margins, true);
+  auto const equals = equals_of(margins, best);
   if (replicates < 2) {
+    std::string_view const lead = fees ? "earned the most" : "cost the least";
+    std::string_view const tie = fees ? "earned the same" : "cost the same";
     return fmt::format(
         "{} {} in the one season simulated; one season says nothing about how sure that is. "
         "Use at least 20 replicates.",
-        names[best].name, fees ? "earned the most" : "cost the least");
+        listed(run, equals),
+        equals.size() == 1              ? std::string(lead)
+        : equals.size() == names.size() ? std::string(tie)
+                                        : fmt::format("{}, {} than the others,", tie, fees ? "more" : "less"));
   }
   // The best is compared with every other policy, and the interval covers all of these comparisons together.
   auto const difference = paired_difference(margins[best], margins[second], names.size() - 1);
@@ -296,10 +321,9 @@ std::string verdict_of(Sampler& sampler, RunDescription const& run) {
         difference.simultaneous.low, difference.simultaneous.high, replicates,
         percent_of_resamplings(probability_best(margins, true)[best]),
         difference.interval.mean * static_cast<double>(pools.size()) * run.days / days_per_month, run.currency);
-  } else if (margins[best] == margins[second]) {
-    text =
-        fmt::format("No policy {}: {} and {} come to the same in every season.",
-                    fees ? "earns clearly the most" : "costs clearly the least", names[best].name, names[second].name);
+  } else if (equals.size() > 1) {
+    text = fmt::format("No policy {}: {} come to the same in every season.",
+                       fees ? "earns clearly the most" : "costs clearly the least", listed(run, equals));
   } else {
     double const needed = difference.replicates_to_separate;
     text = fmt::format(
@@ -322,22 +346,30 @@ std::string verdict_of(Sampler& sampler, RunDescription const& run) {
   std::size_t const cleanest = open ? ranked(shares, true).best : best;
   double const percent = 100.0;
   auto const share = [&](std::size_t p) { return percent * mean_interval(shares[p]).mean; };
+  // "It" is a policy that the text has named for the best; where none is, a policy goes by its name.
+  std::string const& leader = names[best].name;
   if (!open) {
     text += " No pool was open under at least one policy, so that nothing is said of the water.";
-  } else if (cleanest == best) {
-    text += fmt::format(" It also keeps free chlorine in range for the longest: {:.1f} % of the time.", share(best));
+  } else if (auto const as_clean = equals_of(shares, best); as_clean.size() == names.size()) {
+    text += fmt::format(" Free chlorine is in range {:.1f} % of the time under every policy.", share(best));
+  } else if (shares[cleanest] == shares[best]) {
+    text += as_clean.size() > 1
+                ? fmt::format(" Free chlorine is in range for the longest under {}", listed(run, as_clean))
+                : fmt::format(" {} free chlorine in range for the longest",
+                              separated ? "It also keeps" : leader + " keeps");
+    text += fmt::format(": {:.1f} % of the time.", share(best));
   } else {
     auto const loss = paired_difference(shares[best], shares[cleanest], names.size() - 1).simultaneous;
     if (loss.high < 0.0) {
       text += fmt::format(
-          " It costs water quality: free chlorine is in range {:.1f} % of the time against {:.1f} % under {} "
+          " {} costs water quality: free chlorine is in range {:.1f} % of the time against {:.1f} % under {} "
           "({:.1f} points, {:.1f} to {:.1f}).",
-          share(best), share(cleanest), names[cleanest].name, percent * loss.mean, percent * loss.low,
-          percent * loss.high);
+          separated ? "It" : leader, share(best), share(cleanest), names[cleanest].name, percent * loss.mean,
+          percent * loss.low, percent * loss.high);
     } else {
-      text += fmt::format(
-          " Free chlorine is in range {:.1f} % of the time, not distinguishable from the best, {:.1f} % under {}.",
-          share(best), share(cleanest), names[cleanest].name);
+      text += fmt::format(" {} is in range {:.1f} % of the time, not distinguishable from the best, {:.1f} % under {}.",
+                          separated ? "Free chlorine" : "Under " + leader + " free chlorine", share(best),
+                          share(cleanest), names[cleanest].name);
     }
   }
   double const lacking = mean_interval(of_all("shortages")[best]).mean;

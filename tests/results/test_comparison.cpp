@@ -192,8 +192,45 @@ TEST_CASE("a verdict says no more than its seasons show", "[results][comparison]
                 std::fill(task.pools.cost.begin(), task.pools.cost.end(), 50.0);
                 std::fill(task.pools.lost_customers.begin(), task.pools.lost_customers.end(), 0.0);
               }),
-      Contains("No policy earns clearly the most: weekly and every ten days come to the same in every season.") &&
-          Contains("Fees are the same under all policies"));
+      Contains("No policy earns clearly the most: weekly, every ten days and fortnightly come to the same in every "
+               "season.") &&
+          Contains("Fees are the same under all policies") && !Contains(" It "));
+  // Policies without a difference, in every season and in the only one.
+  auto const equal = [](sim::TaskResult& task) {
+    std::fill(task.pools.cost.begin(), task.pools.cost.end(), 50.0);
+    std::fill(task.pools.revenue.begin(), task.pools.revenue.end(), 0.0);
+    std::fill(task.pools.shortages.begin(), task.pools.shortages.end(), 0.0);
+    std::fill(task.pools.free_chlorine_in_range.begin(), task.pools.free_chlorine_in_range.end(), 0.75);
+    std::fill(task.pools.open_hours.begin(), task.pools.open_hours.end(), 100.0);
+  };
+  CHECK(verdict(tests::made_up_run({.policies = 2}), equal) ==
+        "No policy costs clearly the least: weekly and every ten days come to the same in every season. Free chlorine "
+        "is in range 75.0 % of the time under every policy.");
+  CHECK(verdict(tests::made_up_run({.policies = 2, .replicates = 1}), equal) ==
+        "weekly and every ten days cost the same in the one season simulated; one season says nothing about how sure "
+        "that is. Use at least 20 replicates.");
+  auto const third_is_dearer = [&](sim::TaskResult& task) {
+    equal(task);
+    if (task.policy == 2) std::fill(task.pools.cost.begin(), task.pools.cost.end(), 60.0);
+  };
+  CHECK_THAT(verdict(tests::made_up_run({.replicates = 1}), third_is_dearer),
+             Catch::StartsWith("weekly and every ten days cost the same, less than the others, in the one season"));
+  CHECK_THAT(verdict(tests::made_up_run({}), third_is_dearer),
+             Catch::StartsWith("No policy costs clearly the least: weekly and every ten days come to the same in every "
+                               "season."));
+  // Equal in cost, not in the water.
+  auto const first_is_cleaner = [&](double others) {
+    return [&equal, others](sim::TaskResult& task) {
+      equal(task);
+      auto& shares = task.pools.free_chlorine_in_range;
+      std::fill(shares.begin(), shares.end(), task.policy == 0 ? 0.75 : others);
+    };
+  };
+  CHECK_THAT(verdict(tests::made_up_run({.policies = 2}), first_is_cleaner(0.5)),
+             Contains(" weekly keeps free chlorine in range for the longest: 75.0 % of the time."));
+  CHECK_THAT(verdict(tests::made_up_run({.policies = 2}), first_is_cleaner(0.9)),
+             Contains(" weekly costs water quality: free chlorine is in range 75.0 % of the time against 90.0 % under "
+                      "every ten days"));
   // A difference of 1 that turns its sign in every other season but one: many seasons would be needed.
   CHECK_THAT(verdict(tests::made_up_run({.policies = 2}),
                      [](sim::TaskResult& task) {
