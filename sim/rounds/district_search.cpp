@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <cmath>
+#include <stdexcept>
 #include <tuple>
 
 #include "sim/rounds/districts.hpp"
@@ -12,10 +13,7 @@ namespace {
 
 using search::Amount;
 
-constexpr double micros = 1e6;                  // the search counts millionths of the currency, seconds and grams
-constexpr double cost_of_leaving_out = 1000.0;  // money a visit not made counts as: more than any detour
-
-Amount in_micros(double money) { return std::llround(money * micros); }
+constexpr std::int32_t day_s = 86400;
 
 /// Technicians of a district that no rule tells apart.
 std::vector<std::vector<std::size_t>> kinds_of(Scenario const& scenario, std::vector<std::size_t> const& technicians,
@@ -43,19 +41,59 @@ std::vector<std::vector<std::size_t>> kinds_of(Scenario const& scenario, std::ve
 
 /// The places of a district with the drives between them: pools, then the start of each kind, then the end of each.
 struct LocalTable {
-  std::vector<std::int32_t> seconds, mileage;  // [from][to]; mileage in millionths of the currency
+  std::vector<std::int32_t> seconds, metres;  // [from][to]
   std::size_t places = 0;
 
-  LocalTable(Scenario const& scenario, TravelTable const& travel, std::vector<std::size_t> const& place)
-      : seconds(place.size() * place.size()), mileage(seconds.size()), places(place.size()) {
+  LocalTable(TravelTable const& travel, std::vector<std::size_t> const& place)
+      : seconds(place.size() * place.size()), metres(seconds.size()), places(place.size()) {
     for (std::size_t from = 0; from < places; ++from) {
       for (std::size_t to = 0; to < places; ++to) {
-        Drive const drive = travel.drive(place[from], place[to]);
-        double const money = scenario.prices.driving_per_km * drive.metres / 1000.0;
+        Drive drive = travel.drive(place[from], place[to]);
+        // No shift has room for a drive of a day: longer ones would only coarsen the unit of money.
+        if (drive.seconds > day_s) {
+          drive.metres = static_cast<std::int32_t>(std::int64_t{drive.metres} * day_s / drive.seconds);
+          drive.seconds = day_s;
+        }
         seconds[from * places + to] = drive.seconds;
-        mileage[from * places + to] = static_cast<std::int32_t>(std::min(1e9, std::round(money * micros)));
+        metres[from * places + to] = drive.metres;
       }
     }
+  }
+};
+
+/// The search counts money in whole units, which follow from the prices: a plan does not depend on the currency.
+struct SearchMoney {
+  double units = 1e6;      // in one of the currency: a power of ten, a million at the prices of dollars or euros
+  Amount leaving_out = 0;  // what a visit not made counts as: more than any visit costs
+
+  [[nodiscard]] Amount in_units(double money) const { return std::llround(money * units); }
+
+  SearchMoney(Scenario const& scenario, LocalTable const& table, std::vector<std::vector<std::size_t>> const& kinds,
+              int period_days) {
+    Prices const& prices = scenario.prices;
+    double const wage_per_s = prices.wage_per_h / 3600.0;
+    double const longest_s = *std::max_element(table.seconds.begin(), table.seconds.end());
+    double const longest_km = *std::max_element(table.metres.begin(), table.metres.end()) / 1000.0;
+    double longest_day_s = 0.0;
+    for (auto const& kind : kinds) {
+      Technician const& technician = scenario.technicians[kind.front()];
+      longest_day_s = std::max(longest_day_s, technician.shift_length_s + technician.overtime_limit_s);
+    }
+    double const dearest_drive = wage_per_s * longest_s + prices.driving_per_km * longest_km;
+    double const dearest_visit = prices.overtime_factor * wage_per_s * longest_day_s +
+                                 2.0 * prices.driving_per_km * longest_km + scenario.rounds.other_technician_cost;
+
+    // An hour with 50 km of driving comes to tens of millions, so that seconds and metres keep their digits.
+    double const hour = prices.wage_per_h + 50.0 * prices.driving_per_km;
+    constexpr double least_hour = 1e7, finest = 1e15;
+    while (hour > 0.0 && hour * units < least_hour && units < finest) units *= 10.0;
+    // The dearest drive must fit 31 bits; a pool left out for a whole period must fit the sums of the search.
+    constexpr double largest_drive = 2e9, largest_sum = 1e13;
+    while (hour * units >= 10.0 * least_hour || dearest_drive * units > largest_drive ||
+           dearest_visit * period_days * units > largest_sum) {
+      units /= 10.0;
+    }
+    leaving_out = std::max<Amount>(1'000'000'000, in_units(dearest_visit));
   }
 };
 
@@ -91,10 +129,11 @@ double balanced_day_s(double even_s, Technician const& technician) {
 /// gates that close in the second half of the shift close earlier by it.
 search::Problem search_problem(Scenario const& scenario, TravelTable const& travel,
                                std::vector<PlannedPool> const& pools, Period const& period, District const& district,
-                               std::vector<std::vector<std::size_t>> const& kinds, LocalTable const& table) {
+                               std::vector<std::vector<std::size_t>> const& kinds, LocalTable const& table,
+                               std::vector<std::int32_t> const& mileage, SearchMoney const& money) {
   search::Problem problem;
   problem.days = period.days;
-  problem.travel_cost = {table.mileage.data(), table.places};
+  problem.travel_cost = {mileage.data(), table.places};
   problem.travel_duration = {table.seconds.data(), table.places};
   double const even_s = even_day_s(table, pools, period, district);
   double const wage_per_s = scenario.prices.wage_per_h / 3600.0;
@@ -114,8 +153,8 @@ search::Problem search_problem(Scenario const& scenario, TravelTable const& trav
     vehicle.longest_duration = std::llround(working_s + technician.overtime_limit_s);
     vehicle.latest_end = vehicle.earliest_start + vehicle.longest_duration;
     vehicle.regular_duration = std::llround(balanced_day_s(even_s, technician));
-    vehicle.duration_cost = in_micros(wage_per_s);
-    vehicle.overtime_cost = in_micros(wage_per_s * (scenario.prices.overtime_factor - 1.0));
+    vehicle.duration_cost = money.in_units(wage_per_s);
+    vehicle.overtime_cost = money.in_units(wage_per_s * (scenario.prices.overtime_factor - 1.0));
     problem.kinds.push_back(vehicle);
   }
   RoundClock const clock(scenario, travel);
@@ -130,22 +169,24 @@ search::Problem search_problem(Scenario const& scenario, TravelTable const& trav
     customer.opens = std::llround(pool.gate_opens_s);
     double const closes_s = pool.gate_closes_s - (pool.gate_closes_s > earliest_half_s ? longest_break_s : 0.0);
     if (pool.gate_closes_s < 86400.0) customer.closes = std::max(customer.opens, static_cast<Amount>(closes_s));
-    customer.patterns.clear();
-    int const cycle = period.cycles[index];
-    for (int offset = 0; offset < cycle; ++offset) {
-      search::DayPattern pattern{.days = 0, .cost = 0};
-      for (int day = offset; day < period.days; day += cycle) pattern.days |= std::uint64_t{1} << day;
-      customer.patterns.push_back(pattern);
-    }
-    customer.patterns.push_back({.days = 0, .cost = in_micros(cost_of_leaving_out) * (period.days / cycle)});
     for (auto const& kind : kinds) {
       bool const skilled = clock.has_skill(static_cast<TechnicianId>(kind.front()), planned.pool);
       bool const other =
           !pool.preferred_technician.empty() && scenario.technicians[kind.front()].name != pool.preferred_technician;
       customer.kind_cost.push_back(!skilled ? search::forbidden
-                                   : other  ? in_micros(scenario.rounds.other_technician_cost)
+                                   : other  ? money.in_units(scenario.rounds.other_technician_cost)
                                             : 0);
     }
+    bool const served = std::any_of(customer.kind_cost.begin(), customer.kind_cost.end(),
+                                    [](Amount cost) { return cost < search::forbidden; });
+    customer.patterns.clear();
+    int const cycle = period.cycles[index];
+    for (int offset = 0; served && offset < cycle; ++offset) {
+      search::DayPattern pattern{.days = 0, .cost = 0};
+      for (int day = offset; day < period.days; day += cycle) pattern.days |= std::uint64_t{1} << day;
+      customer.patterns.push_back(pattern);
+    }
+    customer.patterns.push_back({.days = 0, .cost = money.leaving_out * (period.days / cycle)});
     problem.customers.push_back(std::move(customer));
   }
   return problem;
@@ -185,8 +226,17 @@ DistrictRounds search_district(Scenario const& scenario, TravelTable const& trav
   for (std::size_t const index : district.pools) places.push_back(place_of_pool(pools[index].pool));
   for (auto const& kind : kinds) places.push_back(place_of_start(scenario, static_cast<TechnicianId>(kind.front())));
   for (auto const& kind : kinds) places.push_back(place_of_end(scenario, static_cast<TechnicianId>(kind.front())));
-  LocalTable const table(scenario, travel, places);
-  auto const problem = search_problem(scenario, travel, pools, period, district, kinds, table);
+  LocalTable const table(travel, places);
+  SearchMoney const money(scenario, table, kinds, period.days);
+  std::vector<std::int32_t> mileage;
+  mileage.reserve(table.metres.size());
+  for (std::int32_t const metres : table.metres) {
+    mileage.push_back(static_cast<std::int32_t>(money.in_units(scenario.prices.driving_per_km * metres / 1000.0)));
+  }
+  auto const problem = search_problem(scenario, travel, pools, period, district, kinds, table, mileage, money);
+  if (auto const faults = search::faults_of(problem); !faults.empty()) {
+    throw std::logic_error("rounds that cannot be searched: " + faults.front());
+  }
   search::SearchOptions options;
   options.seed = seed;
   options.iterations = search_iterations(scenario.rounds.planning_time_s, visits_in(district, period));
@@ -194,7 +244,7 @@ DistrictRounds search_district(Scenario const& scenario, TravelTable const& trav
   if (progress) {
     observer = [&](search::SearchProgress const& state) {
       return progress(static_cast<double>(state.iterations) / static_cast<double>(options.iterations),
-                      static_cast<double>(state.best_cost) / micros);
+                      static_cast<double>(state.best_cost) / money.units);
     };
   }
   search::Solution const solution = search::search_rounds(problem, options, observer);

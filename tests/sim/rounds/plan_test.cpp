@@ -3,6 +3,7 @@
 #include <catch2/catch.hpp>
 #include <map>
 #include <set>
+#include <tuple>
 
 #include "sim/rounds/lower_bound.hpp"
 #include "sim/rounds/period.hpp"
@@ -115,6 +116,78 @@ TEST_CASE("a plan visits every pool in its rhythm within the technicians' days",
   }
   CHECK(plan.lower_bound > 0.0);
   CHECK(plan.lower_bound <= plan.cost);
+}
+
+TEST_CASE("a plan does not depend on the currency", "[sim][rounds][unit]") {
+  Scenario town = tests::small_town(40, 2, 20'000.0);
+  for (std::size_t i = 0; i < town.pools.size(); i += 4) {
+    town.pools[i].preferred_technician = town.technicians[i / 4 % 2].name;
+  }
+  town.rounds.planning_time_s = 0.3;
+  auto pools = every(town, 7.0);
+  for (std::size_t i = 0; i < pools.size(); i += 3) pools[i].visit_interval_d = 14.0;
+  Problems problems;
+  TravelTable const travel = travel_table(town, problems);
+  auto const planned = [&](double factor) {
+    Scenario abroad = town;
+    abroad.prices.wage_per_h *= factor;
+    abroad.prices.driving_per_km *= factor;
+    abroad.rounds.other_technician_cost *= factor;
+    return plan_rounds(abroad, travel, pools, 1);
+  };
+  RoundsPlan const plan = planned(1.0);
+  REQUIRE(plan.unserved.empty());
+  auto const stops_of = [](RoundsPlan const& of) {
+    std::vector<std::tuple<int, TechnicianId, std::vector<PoolId>>> days;
+    for (Round const& round : of.rounds) {
+      days.emplace_back(round.day, round.technician, std::vector<PoolId>{});
+      for (PlannedStop const& stop : round.stops) std::get<2>(days.back()).push_back(stop.pool);
+    }
+    return days;
+  };
+  for (double const factor : {1000.0, 0.001}) {
+    CAPTURE(factor);
+    RoundsPlan const abroad = planned(factor);
+    CHECK(stops_of(abroad) == stops_of(plan));
+    CHECK(abroad.cost == Approx(factor * plan.cost).epsilon(1e-9));
+  }
+  // Other factors round other amounts, and a search that meets a tie goes elsewhere.
+  for (double const factor : {60.0, 35'000.0}) {
+    CAPTURE(factor);
+    RoundsPlan const abroad = planned(factor);
+    CHECK(abroad.unserved.empty());
+    CHECK(abroad.cost == Approx(factor * plan.cost).epsilon(0.01));
+  }
+}
+
+TEST_CASE("prices of any size, free ones too, make a plan", "[sim][rounds][hostile]") {
+  Scenario town = tests::small_town(20, 1);
+  town.rounds.planning_time_s = 0.001;
+  Problems problems;
+  TravelTable const travel = travel_table(town, problems);
+  for (double const wage : {0.0, 1e-320, 1e-9, 28.0, 1e6}) {
+    for (double const per_km : {0.0, 1e-320, 0.45, 1e6}) {
+      for (double const other : {0.0, 1e6}) {
+        for (double const overtime : {1.0, 1e6}) {
+          CAPTURE(wage, per_km, other, overtime);
+          town.prices.wage_per_h = wage;
+          town.prices.driving_per_km = per_km;
+          town.prices.overtime_factor = overtime;
+          town.rounds.other_technician_cost = other;
+          CHECK(plan_rounds(town, travel, every(town, 7.0), 1).unserved.empty());
+        }
+      }
+    }
+  }
+}
+
+TEST_CASE("a pool that nobody can serve stays out of a plan that serves the others", "[sim][rounds][hostile]") {
+  Scenario town = tests::small_town(20, 1);
+  town.pools[3].skill = "a key that nobody has";
+  town.pools[5].position = {170.0, -80.0};
+  Problems problems;
+  RoundsPlan const plan = plan_rounds(town, travel_table(town, problems), every(town, 7.0), 1);
+  CHECK(plan.unserved == std::vector{PoolId{3}, PoolId{5}});
 }
 
 TEST_CASE("the lower bound never exceeds the best plan of a small fleet", "[sim][rounds][unit]") {
