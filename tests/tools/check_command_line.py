@@ -18,7 +18,7 @@ import xarray
 
 sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[1]))
 from checks import check, sum_up  # noqa: E402
-from small_fleet import small_fleet_text  # noqa: E402
+from small_fleet import TOP, small_fleet_text  # noqa: E402
 
 PROGRAM, WORK = sys.argv[1], pathlib.Path(sys.argv[2])
 
@@ -294,6 +294,10 @@ def main():
     check("a foreign file is refused", "streets.toml" in call("compare", scenario, code=1).stderr)
     plan = json.loads(call("rounds", scenario, "--policy", "weekly", "--format", "json").stdout)
     check("rounds have a bound", 0 < plan["lower_bound"] <= plan["cost"])
+    mapped = call("rounds", TOP / "scenarios" / "valley.toml", "--mapped-pools").stdout
+    told = call("rounds", TOP / "scenarios" / "valley.toml", "--mapped-pools", "--out", "mapped.csv").stdout
+    check("mapped pools go to the file that is named",
+          mapped.startswith("name,") and told == "" and (WORK / "mapped.csv").read_text() == mapped)
     check("weather by month", "rain" in call("weather", scenario).stdout)
 
     # The file in other programs

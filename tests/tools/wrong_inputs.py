@@ -415,6 +415,36 @@ WRONG_INPUTS = [
          'brinecast rounds: --format takes one of text, json, geojson, gpx, ics, not "doc" (brinecast rounds '
          '--help lists all)',
      ]),
+    ("a crew for the sheets of single days",
+     "rounds lane.toml --crew --out folder",
+     {}, 2,
+     [
+         "brinecast rounds: --crew makes one page, and --out folder is a folder; name a file",
+     ]),
+    ("a crew for a map",
+     "rounds lane.toml --crew --format gpx",
+     {}, 2,
+     [
+         "brinecast rounds: --crew goes with --format text or json",
+     ]),
+    ("mapped pools into a folder",
+     "rounds roads.toml --mapped-pools --out folder",
+     {}, 2,
+     [
+         "brinecast rounds: --mapped-pools makes one list, and --out folder is a folder; name a file",
+     ]),
+    ("mapped pools with what only a plan has",
+     "rounds roads.toml --mapped-pools --format json",
+     {}, 2,
+     [
+         "brinecast rounds: --mapped-pools makes no plan, and --format would be without effect; leave one of them out",
+     ]),
+    ("mapped pools with a crew",
+     "rounds roads.toml --mapped-pools --crew",
+     {}, 2,
+     [
+         "brinecast rounds: --mapped-pools makes no plan, and --crew would be without effect; leave one of them out",
+     ]),
     ("a merge over a file that is there",
      "merge lane.h5 lane.h5",
      {}, 1,

@@ -174,6 +174,36 @@ sim::PlanProgress progress_line(std::string_view what) {
   };
 }
 
+/// Words that do not go together, in one line, or "".
+std::string fault_of_words(po::variables_map const& values, std::string const& format, std::string const& out) {
+  std::error_code error;
+  bool const folder = std::filesystem::is_directory(out, error);
+  if (values.count("mapped-pools") > 0) {
+    for (auto const* other : {"policy", "format", "units", "crew"}) {
+      if (values.count(other) > 0 && !values[other].defaulted()) {
+        return fmt::format("--mapped-pools makes no plan, and --{} would be without effect; leave one of them out",
+                           other);
+      }
+    }
+    if (folder) return fmt::format("--mapped-pools makes one list, and --out {} is a folder; name a file", out);
+  }
+  if (values.count("crew") > 0) {
+    if (format != "text" && format != "json") return "--crew goes with --format text or json";
+    if (folder) return fmt::format("--crew makes one page, and --out {} is a folder; name a file", out);
+  }
+  return "";
+}
+
+/// Writes to the file, or to standard output when it is "".
+int deliver(std::string const& out, std::string const& content) {
+  if (out.empty()) {
+    std::cout << content;
+  } else if (auto const why = write_output(out, content); !why.empty()) {
+    return fault("rounds", why);
+  }
+  return fine;
+}
+
 int run(Arguments const& arguments) {
   std::string format, out, policy_name, units;
   CommandLine line("rounds", "plan the technicians' rounds on the scenario's roads");
@@ -194,7 +224,7 @@ int run(Arguments const& arguments) {
       "crew",
       "also find the smallest crew that serves the plan, and the cost of one more pool by neighbourhood "
       "(text, json)")("mapped-pools",
-                      "print the swimming pools that the scenario's road extract shows, as a start of a pool list, "
+                      "list the swimming pools that the scenario's road extract shows, as a start of a pool list, "
                       "and stop");
   // clang-format on
   line.epilogue(
@@ -205,6 +235,7 @@ int run(Arguments const& arguments) {
   int exit_code = fine;
   auto const values = line.parse(arguments, exit_code);
   if (!values) return exit_code;
+  if (auto const why = fault_of_words(*values, format, out); !why.empty()) return fault("rounds", why, wrong_usage);
 
   sim::Problems problems;
   auto scenario = sim::read_scenario((*values)["scenario"].as<std::string>(), problems);
@@ -224,8 +255,7 @@ int run(Arguments const& arguments) {
     }
     auto const pools = sim::mapped_pools(scenario->roads.file, problems);
     if (!problems.empty()) return report();
-    std::cout << sim::pool_list_csv(pools);
-    return fine;
+    return deliver(out, sim::pool_list_csv(pools));
   }
   std::vector<std::string> names;
   for (auto const& policy : scenario->policies) names.push_back(policy.name);
@@ -243,9 +273,6 @@ int run(Arguments const& arguments) {
     policy = &scenario->policies[static_cast<std::size_t>(found - names.begin())];
   }
   if (policy == nullptr) return fault("rounds", "the scenario has no policy; add one, for example [policies.weekly]");
-  if (values->count("crew") > 0 && format != "text" && format != "json") {
-    return fault("rounds", "--crew goes with --format text or json", wrong_usage);
-  }
 
   watch_signals();
   sim::TravelTable const travel = sim::travel_table(*scenario, problems);
@@ -288,12 +315,7 @@ int run(Arguments const& arguments) {
       content += crew_text(*scenario, trials, margins, most);
     }
   }
-  if (out.empty()) {
-    std::cout << content;
-  } else if (auto const why = write_output(out, content); !why.empty()) {
-    return fault("rounds", why);
-  }
-  return fine;
+  return deliver(out, content);
 }
 
 CommandRegistration const registration({"rounds", "plan the technicians' rounds on real roads", run});
