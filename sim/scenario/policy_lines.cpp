@@ -44,8 +44,8 @@ struct Found {
   bool whole = false;  // the whole key, not a table on the way to it
 };
 
-Found follow(toml::table const& policy, std::string_view key) {
-  toml::node const* node = &policy;
+Found follow(toml::table const& table_of_key, std::string_view key) {
+  toml::node const* node = &table_of_key;
   while (!key.empty()) {
     std::string_view part = key.substr(0, key.find('.'));
     key.remove_prefix(std::min(key.size(), part.size() + 1));
@@ -107,6 +107,12 @@ StatedAt where_stated(Scenario const& scenario, std::string_view policy, std::st
     name = *base;
   }
   return nearest;
+}
+
+StatedAt where_stated(Scenario const& scenario, std::string_view key) {
+  StatedAt const whole_file{.file = scenario.path.generic_string()};
+  toml::parse_result const own = toml::parse(scenario.text, whole_file.file);
+  return own && !scenario.text.empty() ? place_of(follow(own.table(), key), whole_file.file) : whole_file;
 }
 
 }  // namespace brinecast::sim

@@ -20,4 +20,8 @@ struct StatedAt {
 /// table of the policy that would hold it. A scenario without text has no lines.
 StatedAt where_stated(Scenario const& scenario, std::string_view policy, std::string_view key);
 
+/// Where the scenario's own file states `key`, such as `fleet.traits.cell_rating` or `technicians[2].payload`; else the
+/// innermost table that would hold it.
+StatedAt where_stated(Scenario const& scenario, std::string_view key);
+
 }  // namespace brinecast::sim

@@ -16,8 +16,6 @@ namespace brinecast::sim {
 
 namespace {
 
-constexpr std::size_t shown_problems_a_column = 10;
-
 std::optional<CoverKind> cover_of(std::string_view word) {
   if (word == "none") return CoverKind::none;
   if (word == "bubble") return CoverKind::bubble;
@@ -147,9 +145,8 @@ class PoolListReader {
     }
     for (auto const& [column, count] : counts_) {
       if (count > shown_problems_a_column) {
-        problems_.add({file_, table_.rows.back().line, 0, "column " + column,
-                       fmt::format("{} more rows have problems in this column; correct the first ones and check again",
-                                   count - shown_problems_a_column)});
+        problems_.add(
+            {file_, table_.rows.back().line, 0, "column " + column, more_rows(count - shown_problems_a_column)});
       }
     }
     if (problems_.empty()) check_spread(pools);
@@ -550,6 +547,10 @@ std::vector<WordShare> read_word_shares(TableReader& reader, std::vector<std::st
 }
 
 }  // namespace
+
+std::string more_rows(std::size_t not_shown) {
+  return fmt::format("{} more rows have problems in this column; correct the first ones and check again", not_shown);
+}
 
 double within_half_turn_deg(double longitude_deg) {
   return std::fabs(longitude_deg) <= 180.0 ? longitude_deg : std::remainder(longitude_deg, 360.0);

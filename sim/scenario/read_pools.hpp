@@ -29,7 +29,11 @@ struct FleetTraits {
 /// Reads [fleet.traits]. Words that name fill waters or sites are checked against the scenario's.
 FleetTraits read_fleet_traits(std::optional<TableReader> traits, Scenario const& scenario);
 
-/// Pools of a list. `scenario` must have its sites, fill waters, technicians and seed.
+/// Problems of one column of a list that are shown before the others are counted.
+inline constexpr std::size_t shown_problems_a_column = 10;
+std::string more_rows(std::size_t not_shown);
+
+/// Pools of a list, one for each row. `scenario` must have its sites, fill waters, technicians and seed.
 std::vector<Pool> read_pool_list(std::string_view text, std::string const& file, Scenario const& scenario,
                                  FleetTraits const& traits, Problems& problems);
 

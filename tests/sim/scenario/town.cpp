@@ -6,6 +6,7 @@
 #include <fstream>
 #include <stdexcept>
 
+#include "sim/scenario/pool_problems.hpp"
 #include "sim/scenario/read_scenario.hpp"
 
 namespace brinecast::tests {
@@ -134,15 +135,31 @@ std::string spoiled(std::string_view text, std::string_view from, std::string_vi
   return out;
 }
 
-std::string problems_of(std::string_view toml, std::string_view pools) {
-  TownFolder const folder;
+namespace {
+
+std::optional<sim::Scenario> read_town(std::string_view toml, std::string_view pools, sim::Problems& problems) {
   write("town.toml", toml);
   write("pools.csv", pools);
   write("climate.csv", "opened when a run is prepared\n");
+  return sim::read_scenario("town.toml", problems);
+}
+
+}  // namespace
+
+std::string problems_of(std::string_view toml, std::string_view pools) {
+  TownFolder const folder;
   sim::Problems problems;
-  auto const scenario = sim::read_scenario("town.toml", problems);
+  auto const scenario = read_town(toml, pools, problems);
   if (scenario.has_value() != problems.empty()) throw std::logic_error("a scenario with problems was accepted");
   return problems.text();
+}
+
+std::string pool_findings_of(std::string_view toml, std::string_view pools) {
+  TownFolder const folder;
+  sim::Problems problems;
+  auto const scenario = read_town(toml, pools, problems);
+  if (!scenario) throw std::logic_error(problems.text());
+  return sim::find_pool_problems(*scenario).text();
 }
 
 }  // namespace brinecast::tests

@@ -17,6 +17,9 @@ std::string spoiled(std::string_view text, std::string_view from, std::string_vi
 /// problem, "" when there is none.
 std::string problems_of(std::string_view toml, std::string_view pools);
 
+/// What is told of the pools of a town that reads well.
+std::string pool_findings_of(std::string_view toml, std::string_view pools);
+
 /// A wrong input and every line that it gets.
 struct WrongInput {
   std::string_view from;

@@ -1,5 +1,6 @@
 // Wrong lists of pools and the exact lines that they get: file, row, column, what is wrong, what would be right.
 
+#include <algorithm>
 #include <array>
 #include <catch2/catch.hpp>
 
@@ -115,6 +116,67 @@ TEST_CASE("every wrong list of pools gets its lines and no others", "[sim][scena
     CAPTURE(wrong.from, wrong.to);
     CHECK(problems_of(town_toml, spoiled(town_pools, wrong.from, wrong.to)) == wrong.lines);
   }
+}
+
+TEST_CASE("pools out of proportion are told at their rows and columns, and read all the same",
+          "[sim][scenario][hostile]") {
+  CHECK(pool_findings_of(town_toml, town_pools) == "");
+  std::string const list =
+      "name,longitude,latitude,water_volume [m3],surface_area [m2],cover,covered_share,cell_rating [kg/d],"
+      "cell_plate_area [m2],pump_flow [m3/h],pump_hours [h],bathers_per_day,start_salt [mg/L]\n"
+      "Alder Row 4,-93.001,28.201,60,42,none,0,0.6,0.06,7,10,1,50\n"
+      "Clover Way,-93.003,28.203,60,42,solid,0.4,,,,,,\n";
+  std::string const toml = spoiled(town_toml, "trace_pools = [\"Alder Row 4\"]", "");
+  CHECK(pool_findings_of(toml, list) == "");
+  constexpr std::array<WrongInput, 9> told{{
+      {"0.6,0.06", "0.05,0.005",
+       "pools.csv:2: column cell_rating: a cell of 0.05 kg/d for 60 m3 makes 0.833 g a day and m3, where 1 to 200 are "
+       "usual at the utmost; check the units of cell_rating and water_volume\n"},
+      {"0.6,0.06", "15 kg/d,1.5",
+       "pools.csv:2: column cell_rating: a cell of 15 kg/d for 60 m3 makes 250 g a day and m3, where 1 to 200 are "
+       "usual "
+       "at the utmost; check the units of cell_rating and water_volume\n"},
+      {"0.6,0.06", "0.6,2",
+       "pools.csv:2: column cell_plate_area: 2 m2 of plates for 0.6 kg/d are 3.33 m2 for a kg a day, where 0.01 to 1 "
+       "are "
+       "usual at the utmost; check the units of cell_plate_area and cell_rating\n"},
+      {"7,10,1,50", "0.5,10,1,50",
+       "pools.csv:2: column pump_flow: 0.5 m3/h for 10 h a day turn 60 m3 over in 12 d, more than 7 d; check the units "
+       "of pump_flow and water_volume\n"},
+      {"7,10,1,50", "7,10,900,50",
+       "pools.csv:2: column bathers_per_day: 900 bathers a day over 42 m2 are 21.4 for a m2, more than 20; check "
+       "bathers_per_day and surface_area\n"},
+      {"none,0,", "none,0.4,",
+       "pools.csv:2: column covered_share: 0.4 of the day under a cover count for nothing, since cover is none; write "
+       "bubble or solid there, or 0 here\n"},
+      {"none,0,", "none,40 %,",
+       "pools.csv:2: column covered_share: 40 % of the day under a cover count for nothing, since cover is none; write "
+       "bubble or solid there, or 0 here\n"},
+      {"none,0,", "none,0 %,", ""},
+      {"7,10,1,50", "7,0,1,50", ""},
+  }};
+  for (auto const& wrong : told) {
+    CAPTURE(wrong.from, wrong.to);
+    CHECK(pool_findings_of(toml, spoiled(list, wrong.from, wrong.to)) == wrong.lines);
+  }
+}
+
+TEST_CASE("a trait out of proportion is told once, and a column of a list ten times", "[sim][scenario][hostile]") {
+  std::string const toml =
+      spoiled(spoiled(town_toml, "trace_pools = [\"Alder Row 4\"]", ""), "pools = \"pools.csv\"",
+              "pools = \"pools.csv\"\ntraits.cell_rating = \"20 g/d\"\ntraits.cell_plate_area = \"20 cm2\"");
+  CHECK(
+      pool_findings_of(toml, town_pools) ==
+      "town.toml:25:22: fleet.traits.cell_rating: \"Alder Row 4\", the first of 3 such pools: a cell of 0.02 kg/d for "
+      "60 m3 makes 0.333 g a day and m3, where 1 to 200 are usual at the utmost; check the units of cell_rating and "
+      "water_volume\n");
+  std::string list = "name,longitude,latitude,water_volume [m3],cell_rating [g/d]\n";
+  for (int pool = 1; pool <= 12; ++pool) list += "Pool " + std::to_string(pool) + ",-93.001,28.201,60,20\n";
+  std::string const lines = pool_findings_of(spoiled(town_toml, "trace_pools = [\"Alder Row 4\"]", ""), list);
+  CHECK(std::count(lines.begin(), lines.end(), '\n') == 11);
+  CHECK_THAT(lines, Catch::Contains("pools.csv:11: column cell_rating: a cell of 0.02 kg/d for 60 m3 makes") &&
+                        Catch::Contains("pools.csv:13: column cell_rating: 2 more rows have problems in this column; "
+                                        "correct the first ones and check again\n"));
 }
 
 TEST_CASE("a list that is no list of pools is named as a whole", "[sim][scenario][hostile]") {
