@@ -8,6 +8,7 @@
 #include <map>
 #include <nlohmann/json.hpp>
 
+#include "results/chunk_encoder.hpp"
 #include "results/schema.hpp"
 #include "results/table.hpp"
 #include "sim/policy/why.hpp"
@@ -44,8 +45,25 @@ constexpr std::array doses = {LogNumber{"salt_added", "salt", Quantity::mass, 1}
 constexpr std::array expectations = {LogNumber{"expected_free_chlorine", "free chlorine", Quantity::concentration, 1},
                                      LogNumber{"expected_salt", "salt", Quantity::concentration, -1}};
 
+/// As many decimals as Storage::reading keeps: 4.2 comes out of the file as 4.199 and goes to the user as 4.2.
+double in_kept_decimals(double value) {
+  if (value == 0.0 || !std::isfinite(value)) return value;
+  int exponent = 0;
+  std::frexp(value, &exponent);
+  double const kept_step = std::ldexp(1.0, exponent - 1 - kept_mantissa_bits);
+  double const power = std::pow(10.0, std::fabs(std::ceil(std::log10(kept_step))));
+  return kept_step <= 1.0 ? std::round(value * power) / power : std::round(value / power) * power;
+}
+
 std::string shown(LogNumber const& number, double value, sim::UnitSystem units) {
   if (number.kind == Quantity::share) return number_text(value, number.decimals);
+  // A kit counts drops of 10 mg/L, kept as 0.1 mol/m3, which are 10.009 mg/L of calcium hardness: 72 of them are 720.
+  constexpr double told_in_tens_from_mg_per_L = 500.0;
+  bool const hardness = number.kind == Quantity::calcium || number.kind == Quantity::alkalinity;
+  if (double const mg_per_L = sim::shown_value(value, number.kind, units);
+      hardness && mg_per_L >= told_in_tens_from_mg_per_L) {
+    return fmt::format("{:.0f} {}", 10.0 * std::round(mg_per_L / 10.0), sim::shown_unit(number.kind, units));
+  }
   return sim::format_quantity(value, number.kind, units, number.decimals);
 }
 
@@ -103,8 +121,9 @@ class AskedVisits {
     auto found = columns_.find(variable);
     if (found == columns_.end()) {
       auto const all = file_.read("visit_" + variable);
+      bool const rounded = find_variable("visit_" + variable)->storage == Storage::reading;
       std::vector<double> asked;
-      for (std::size_t const row : rows_) asked.push_back(all[row]);
+      for (std::size_t const row : rows_) asked.push_back(rounded ? in_kept_decimals(all[row]) : all[row]);
       found = columns_.emplace(variable, std::move(asked)).first;
     }
     return found->second[n];

@@ -309,6 +309,35 @@ TEST_CASE("a plan says where supplies ran out, and leaves out what only a visit 
                     Contains("there is no replicate 6; write a number below 6"));
 }
 
+TEST_CASE("a reading is told as it was read, though the file keeps twelve bits of it", "[results][unit]") {
+  MadeUpFile const made_up(tests::made_up_run({.replicates = 1}), [](sim::TaskResult& task) {
+    for (auto& visit : task.visits) {
+      visit.salt_reading = 4.2F;
+      visit.unit_salt_reading = 3.1F;
+      visit.calcium_reading = 7.2F;     // 720.6 mg/L by the table, 72 drops by the kit
+      visit.alkalinity_reading = 1.2F;  // 60 mg/L
+      visit.cyanuric_acid_reading = 0.39F;
+      visit.ph_reading = 7.53F;
+      visit.free_chlorine_reading = 0.00312F;
+      visit.salt_added = 0.0F;
+    }
+  });
+  results::ResultFile const file(made_up.path);
+  results::VisitQuery query;
+  query.pool = "Gull Läne 1";
+  CHECK_THAT(results::visit_story_text(file, query, sim::UnitSystem::si),
+             Contains("alkalinity 60 mg/L as CaCO3, calcium 720 mg/L as CaCO3, cyanuric acid 50 mg/L, salt 4200 mg/L, "
+                      "salt shown by the unit 3100 mg/L\n"));
+  auto const read = nlohmann::json::parse(results::visit_story_json(file, query))[0]["readings"];
+  CHECK(read["salt_reading"] == 4.2);
+  CHECK(read["unit_salt_reading"] == 3.1);
+  CHECK(read["calcium_reading"] == 7.2);
+  CHECK(read["alkalinity_reading"] == 1.2);
+  CHECK(read["cyanuric_acid_reading"] == 0.39);
+  CHECK(read["ph_reading"] == 7.53);
+  CHECK(read["free_chlorine_reading"] == 0.00312);
+}
+
 TEST_CASE("a file in which seasons are missing is judged by those it has", "[results][comparison][unit]") {
   auto const run = tests::made_up_run({});
   auto const path = std::filesystem::temp_directory_path() / ("brinecast-part-" + std::to_string(getpid()) + ".h5");
