@@ -584,6 +584,46 @@ double free_chlorine_after_shock_kg_per_m3(DosingSpec const& dosing) {
                   std::max(dosing.free_chlorine_kg_per_m3.high, dosing.shock_per_cyanuric_acid * stabiliser));
 }
 
+/// Vans too small for what a plan loads for a visit; planning itself would leave those pools without a place.
+void check_payloads(Scenario const& scenario, Problems& warnings) {
+  if (scenario.technicians.empty() || scenario.pools.empty() || scenario.policies.empty()) return;
+  double least_kg = never;
+  std::vector<double> most_kg(scenario.pools.size(), 0.0);  // [pool], over the policies
+  for (PolicySpec const& policy : scenario.policies) {
+    for (std::size_t pool = 0; pool < scenario.pools.size(); ++pool) {
+      double const load_kg = typical_load_kg(policy, scenario.pools[pool], scenario.season);
+      least_kg = std::min(least_kg, load_kg);
+      most_kg[pool] = std::max(most_kg[pool], load_kg);
+    }
+  }
+  auto const& crew = scenario.technicians;
+  auto const warn = [&](std::size_t technician, std::string message) {
+    std::string const key = fmt::format("technicians[{}].payload", technician + 1);
+    StatedAt const at = where_stated(scenario, key);
+    warnings.add({at.file, at.line, at.column, key, std::move(message)});
+  };
+  auto const kg = [](double mass_kg) { return fmt::format("{:.3g} kg", mass_kg); };
+  for (std::size_t t = 0; t < crew.size(); ++t) {
+    if (crew[t].payload_kg >= least_kg) continue;
+    warn(t, fmt::format(
+                "{} can visit no pool: a visit takes along {} or more, and the van carries {}; write a larger payload",
+                crew[t].name, kg(least_kg), kg(crew[t].payload_kg)));
+  }
+  auto const largest = std::max_element(
+      crew.begin(), crew.end(), [](Technician const& a, Technician const& b) { return a.payload_kg < b.payload_kg; });
+  if (largest->payload_kg < least_kg) return;  // told of everybody
+  auto const too_heavy =
+      std::count_if(most_kg.begin(), most_kg.end(), [&](double load_kg) { return load_kg > largest->payload_kg; });
+  if (too_heavy == 0) return;
+  auto const heaviest = std::max_element(most_kg.begin(), most_kg.end());
+  warn(static_cast<std::size_t>(largest - crew.begin()),
+       fmt::format(
+           "no van can serve {} of {} pools: a visit takes along up to {}, to \"{}\", and the largest van carries {}; "
+           "write a larger payload",
+           too_heavy, most_kg.size(), kg(*heaviest),
+           scenario.pools[static_cast<std::size_t>(heaviest - most_kg.begin())].name, kg(largest->payload_kg)));
+}
+
 std::vector<std::string> cautions_of(Scenario const& scenario) {
   std::vector<std::string> cautions;
   double strongest_kg_per_m3 = 0.0;
@@ -616,6 +656,7 @@ std::vector<std::string> cautions_of(Scenario const& scenario) {
 PolicyFindings check_policies(Scenario const& scenario) {
   PolicyFindings findings;
   for (PolicySpec const& policy : scenario.policies) PolicyCheck(scenario, policy, findings).check();
+  check_payloads(scenario, findings.warnings);
   findings.cautions = cautions_of(scenario);
   return findings;
 }

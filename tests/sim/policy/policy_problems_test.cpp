@@ -360,6 +360,48 @@ TEST_CASE("pools that would be closed all summer are told, north and south", "[s
   CHECK(findings(*company.scenario) == with_lines(summer.lines, company.lines_before));
 }
 
+TEST_CASE("vans that cannot carry what visits take are told without a plan", "[sim][policy][hostile]") {
+  struct Payloads {
+    std::string first, second, lines;
+  };
+  // A pool of 100 m3 takes 0.06 of 50 kg salt, half of 0.8 kg acid a week and a tenth of 5 kg powder: 3.9 kg.
+  auto const payloads = GENERATE(
+      Payloads{"4 kg", "4 kg", ""}, Payloads{"3.91 kg", "100 kg", ""},
+      Payloads{"1 kg", "4 kg",
+               "care.toml:32:11: technicians[1].payload: Ada Thornwick can visit no pool: a visit takes along 3.9 kg "
+               "or more, "
+               "and the van carries 1 kg; write a larger payload\n"},
+      Payloads{
+          "2 kg", "3 kg",
+          "care.toml:32:11: technicians[1].payload: Ada Thornwick can visit no pool: a visit takes along 3.9 kg or "
+          "more, "
+          "and the van carries 2 kg; write a larger payload\n"
+          "care.toml:35:11: technicians[2].payload: Ben Okonjo-Vale can visit no pool: a visit takes along 3.9 kg or "
+          "more, and the van carries 3 kg; write a larger payload\n"});
+  auto const company = [](std::string const& crew, std::string const& policies) {
+    Problems problems;
+    auto scenario = read_scenario_text(
+        tools::small_fleet_text(
+            {{"pools", "3"}, {"traits", "water_volume = \"100 m3\""}, {"technicians", crew}, {"policies", policies}}),
+        "care.toml", problems);
+    INFO(problems.text());
+    REQUIRE(scenario);
+    return *scenario;
+  };
+  auto const crew = [](std::string const& first, std::string const& second) {
+    return "[[technicians]]\nname = \"Ada Thornwick\"\npayload = \"" + first +
+           "\"\n[[technicians]]\nname = \"Ben Okonjo-Vale\"\npayload = \"" + second + "\"\n";
+  };
+  CAPTURE(payloads.first, payloads.second);
+  CHECK(findings(company(crew(payloads.first, payloads.second), "[policies.weekly]\n")) == payloads.lines);
+  // Every other week the acid of two weeks is taken along.
+  std::string const both = "[policies.weekly]\n[policies.fortnightly]\nvisits.interval = \"14 d\"\n";
+  CHECK_THAT(
+      findings(company(crew("1 kg", "4 kg"), both)),
+      Catch::Contains("technicians[2].payload: no van can serve 3 of 3 pools: a visit takes along up to 4.3 kg, to "
+                      "\"Pool 1\", and the largest van carries 4 kg; write a larger payload\n"));
+}
+
 TEST_CASE("a finding stands at the line of its value, in the policy, at its base or in a library, whoever inherits it",
           "[sim][policy][hostile]") {
   auto const folder = std::filesystem::temp_directory_path() / fmt::format("brinecast_finding_{}", ::getpid());
