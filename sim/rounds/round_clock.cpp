@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <stdexcept>
 #include <string>
 
 namespace brinecast::sim {
@@ -19,7 +18,8 @@ RoundClock::RoundClock(Scenario const& scenario, TravelTable const& travel)
       overtime_surcharge_(scenario.prices.overtime_factor - 1.0),
       driving_per_m_(scenario.prices.driving_per_km / 1000.0),
       restocking_s_(whole_seconds(scenario.rounds.restocking_s)) {
-  std::vector<std::string> skills;  // that some pool asks for
+  std::vector<std::string> skills;  // that some pool asks for; the reader refuses more than there are bits
+  static_assert(most_skills <= 64);
   for (Pool const& pool : scenario.pools) {
     std::uint32_t skill = 0;
     if (!pool.skill.empty()) {
@@ -29,7 +29,6 @@ RoundClock::RoundClock(Scenario const& scenario, TravelTable const& travel)
     }
     pools_.push_back({whole_seconds(pool.gate_opens_s), whole_seconds(pool.gate_closes_s), skill});
   }
-  if (skills.size() > 64) throw std::length_error("more than 64 different skills and keys are asked for");
   for (Technician const& technician : scenario.technicians) {
     TechnicianRules rules{.shift_start_s = whole_seconds(technician.shift_start_s),
                           .half_shift_s = whole_seconds(technician.shift_start_s + technician.shift_length_s / 2.0),

@@ -8,6 +8,7 @@
 
 #include "sim/rounds/plan.hpp"
 #include "sim/rounds/travel.hpp"
+#include "sim/scenario/limits.hpp"
 
 namespace brinecast::sim {
 

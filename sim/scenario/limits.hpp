@@ -10,6 +10,7 @@ namespace brinecast::sim {
 
 inline constexpr std::size_t most_pools = 100'000;
 inline constexpr std::size_t most_technicians = 500;
+inline constexpr std::size_t most_skills = 64;  // rounds hold them as bits
 inline constexpr std::size_t most_sites = 500;
 inline constexpr std::size_t most_policies = 100;
 inline constexpr int most_replicates = 100'000;
@@ -41,9 +42,10 @@ struct LimitRow {
   std::string_view unit;  // "" for a count
 };
 
-inline constexpr std::array<LimitRow, 21> limit_table{{
+inline constexpr std::array<LimitRow, 22> limit_table{{
     {"pools", most_pools, ""},
     {"technicians", most_technicians, ""},
+    {"different skills of all technicians", most_skills, ""},
     {"sites with their own weather", most_sites, ""},
     {"policies", most_policies, ""},
     {"replicates", most_replicates, ""},

@@ -287,6 +287,16 @@ class ScenarioReader {
       table.finish();
       scenario_.technicians.push_back(technician);
     }
+    std::set<std::string> skills;
+    for (auto const& technician : scenario_.technicians) {
+      skills.insert(technician.skills.begin(), technician.skills.end());
+    }
+    if (skills.size() > most_skills) {
+      root_.complain(
+          "technicians",
+          fmt::format("there are {} different skills, more than the {} accepted; give keys that go together one name",
+                      skills.size(), most_skills));
+    }
   }
 
   void read_roads() {

@@ -418,6 +418,10 @@ TEST_CASE("more than the limits hold is refused in one line", "[sim][scenario][h
   CHECK_THAT(problems_of(town_toml + repeated(499, "[[technicians]]\nname = \"", "\"\n"), town_pools),
              Catch::StartsWith("town.toml:37:1: technicians: there are 501 technicians, more than the 500 accepted; "
                                "write fewer\n"));
+  CHECK(problems_of(town_toml + "[[technicians]]\nname = \"Ovid\"\nskills = [" + repeated(64, "\"key ", "\",") + "]\n",
+                    town_pools) ==
+        "town.toml:37:1: technicians: there are 65 different skills, more than the 64 accepted; give keys that go "
+        "together one name\n");
   CHECK(problems_of(town_toml + repeated(100, "[policies.p", "]\n"), town_pools) ==
         "town.toml:76:1: policies: there are 101 policies, more than the 100 accepted; write fewer\n");
   CHECK(problems_of(spoiled(town_toml, "\"Alder Row 4\"]", repeated(1001, "\"p", "\",") + "]"), town_pools) ==
