@@ -46,6 +46,7 @@ bool outlasts_every_period(PolicySpec const& policy, RoundsSpec const& rounds) {
 
 Problems find_plan_problems(Scenario const& scenario, PolicySpec const& policy, std::vector<PlannedPool> const& pools) {
   std::vector<double> intervals_d;
+  intervals_d.reserve(pools.size());
   for (PlannedPool const& pool : pools) intervals_d.push_back(pool.visit_interval_d);
   Period const period = planning_period(intervals_d, scenario.rounds);
   double const longest_d = longest_planned_interval_d(scenario.rounds);
