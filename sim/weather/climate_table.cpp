@@ -24,7 +24,7 @@ struct Column {
 
 // Limits: the wettest month on record has 9.3 m (Cherrapunji, July 1861), temperatures on record reach from 184 to 330
 // K (World Meteorological Organization, from memory).
-constexpr std::array<Column, 17> columns{{
+constexpr std::array<Column, 19> columns{{
     {"rain", Quantity::depth, &ClimateMonth::rain_m, 0.0, 9.3, true},
     {"wet_days", Quantity::duration, &ClimateMonth::wet_days, 0.0, 31.0 * 86'400.0, true},
     {"high", Quantity::temperature, &ClimateMonth::high_K, 184.0, 330.0, true},
@@ -35,6 +35,8 @@ constexpr std::array<Column, 17> columns{{
     {"rain_tail", std::nullopt, &ClimateMonth::rain_tail, 0.01, 0.35},
     {"high_wet", Quantity::temperature, &ClimateMonth::high_wet_K, 184.0, 330.0},
     {"low_wet", Quantity::temperature, &ClimateMonth::low_wet_K, 184.0, 330.0},
+    {"highest", Quantity::temperature, &ClimateMonth::highest_K, 184.0, 330.0},
+    {"lowest", Quantity::temperature, &ClimateMonth::lowest_K, 184.0, 330.0},
     {"temperature_spread", Quantity::temperature_change, &ClimateMonth::temperature_spread_K, 0.0, 20.0},
     {"temperature_persistence", std::nullopt, &ClimateMonth::temperature_persistence, 0.0, 0.97},
     {"sun", Quantity::irradiance, &ClimateMonth::sun_W_per_m2, 0.0, 500.0},
@@ -64,6 +66,10 @@ void check_months(ClimateTable const& table, std::string const& file, Problems& 
       problems.add({file, 0, 0, fmt::format("month {}", m + 1), std::move(message)});
     };
     if (month.high_K < month.low_K) wrong("high is below low; exchange them");
+    if (month.highest_K < month.high_K)
+      wrong("highest is below high, the mean of the days' highs; highest is the hottest of all years");
+    if (month.lowest_K > month.low_K)
+      wrong("lowest is above low, the mean of the days' lows; lowest is the coldest of all years");
     if (month.rain_m > 0.0 && month.wet_days < 0.03)
       wrong("there is rain but no wet day; give the mean number of wet days");
     if (month.wet_days > 0.0 && month.rain_m < month.wet_days * wet_day_rain_m) {

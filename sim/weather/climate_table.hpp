@@ -12,6 +12,9 @@
 //                            Geng, Penning de Vries, Supit, Agricultural and Forest Meteorology 36, 1986 (from memory)
 //   rain_shape, rain_tail    of the law of amounts, see rain_amount.hpp; default 0.7 and 0.12
 //   high_wet [degC], low_wet [degC]  the same means on wet days; default 1.5 K lower and 0.5 K higher
+//   highest [degC], lowest [degC]  of the month's days in some 20 to 30 years; default from the spreads alone, which
+//                            errs by 3 K (root mean square): too hot where warm air is humid, too cool where it comes
+//                            from a desert
 //   temperature_spread [K]   standard deviation of the days' mean temperature within the month; default 3 K
 //   temperature_persistence  correlation of a day's temperature with the day before; default 0.7
 //   sun [W/m2]               mean global irradiance, nights included; default 0.75 of a clear sky on dry days
@@ -35,7 +38,7 @@ namespace brinecast::sim {
 struct ClimateMonth {
   double rain_m, wet_days, high_K, low_K;
   double rain_spread_m, wet_after_wet, rain_shape, rain_tail;
-  double high_wet_K, low_wet_K, temperature_spread_K, temperature_persistence;
+  double high_wet_K, low_wet_K, highest_K, lowest_K, temperature_spread_K, temperature_persistence;
   double sun_W_per_m2, sun_wet_W_per_m2, dew_point_K, wind_m_per_s, pressure_Pa;
 };
 using ClimateTable = std::array<ClimateMonth, 12>;

@@ -83,6 +83,53 @@ RainTargets simulate_rain(RainOfYear const& rain, MatchingDraws const& draws) {
   return got;
 }
 
+/// Where a table has no days to show them: median over eight daily records and all months, by fits of
+/// generator_from_days, to the records of Phoenix (USW00023183), Orlando (USW00012815), Houston (USW00012960), Los
+/// Angeles (USW00023174), Chicago (USW00014819) and Redmond, Oregon (USW00024230), 2005 to 2024, Death Valley
+/// (USC00042319), 1990 to 2015, all GHCN-Daily, NOAA National Centers for Environmental Information, and Seattle's of
+/// 2012 to 2015. Hot days depart a little less from the mean than cold ones.
+constexpr std::array<double, Margin::count> usual_temperature{-3.02, -2.58, -2.03, -1.53, -1.02, -0.50, 0.03,
+                                                              0.53,  1.00,  1.46,  1.89,  2.35,  2.78};
+
+/// Standard deviation of the daily range on dry and on wet days, over the root of its mean times the standard deviation
+/// of the days' mean temperature: geometric means over the months of the same records, whose stations differ from them
+/// by up to a third.
+constexpr double dry_range_spread = 0.48, wet_range_spread = 0.55;
+
+/// Mean square of what the season alone adds to the departures from a month's mean.
+double season_within_month(SeasonalCurve const& curve, std::size_t month) {
+  constexpr int points = 30;
+  double sum = 0.0;
+  for (int k = 0; k < points; ++k) {
+    double const departure = curve.at({2001, month, (k + 0.5) / points}) - curve.monthly_means()[month];
+    sum += departure * departure;
+  }
+  return sum / points;
+}
+
+/// The bend that lets the month's highs and lows reach as far from their means as the table's highest and lowest do.
+/// `square_K2` is the mean square of what else moves highs and lows, from the season and the range.
+RangeBend bend_to_reach(double above_high_K, double below_low_K, double spread_K, double square_K2) {
+  // Spreads from the mean to the extreme of some 20 to 30 years of one month's days; cold days reach further.
+  constexpr double reach_of_high = 3.0, reach_of_low = 3.3;
+  auto const bend_of = [&](double reach_K, double spreads) {
+    if (std::isnan(reach_K) || spread_K <= 0.0) return 0.0;
+    // A high is the mean plus half the range: the spread of the mean counts 1 + bend / 2 times in it.
+    double const wanted = reach_K * reach_K / (spreads * spreads) - square_K2;
+    // A little wider than the bends of the records, which lie from -0.9 to 1.4.
+    return std::clamp(2.0 * (std::sqrt(std::max(0.0, wanted)) / spread_K - 1.0), -1.2, 2.0);
+  };
+  constexpr double half_of_mean_departure = 0.39894;  // 1 / sqrt(2 pi), of a standard normal
+  RangeBend bend;
+  // What keeps the mean range moves highs and lows as well.
+  for (int round = 0; round < 20; ++round) {
+    bend.per_K_above = bend_of(above_high_K + 0.5 * bend.mean_K, reach_of_high);
+    bend.per_K_below = -bend_of(below_low_K + 0.5 * bend.mean_K, reach_of_low);
+    bend.mean_K = half_of_mean_departure * spread_K * (bend.per_K_above - bend.per_K_below);
+  }
+  return bend;
+}
+
 }  // namespace
 
 void match_rain(RainOfYear& rain, double slow_persistence, RainTargets const& targets) {
@@ -156,9 +203,12 @@ GeneratorModel generator_from_climate(ClimateTable const& table, ClimatePlace co
   GeneratorModel model;
   RainTargets targets;
   StateMeans means;
-  std::array<std::array<double, 12>, residuals> spread{};
+  std::array<std::array<double, 12>, residuals> dry_spread{}, wet_spread{};
   std::array<double, 12> pressure{};
   double persistence = 0.0;
+  std::array<double, 12> mean_K{};
+  for (std::size_t m = 0; m < 12; ++m) mean_K[m] = 0.5 * (table[m].high_K + table[m].low_K);
+  SeasonalCurve const normal_K(mean_K);
   for (std::size_t m = 0; m < 12; ++m) {
     ClimateMonth const& month = table[m];
     double const length = mean_month_length(m);
@@ -201,14 +251,29 @@ GeneratorModel generator_from_climate(ClimateTable const& table, ClimatePlace co
     };
     means.dry[m] = quantities(high_dry, low_dry, index_dry, split(depression, depression_wet));
     means.wet[m] = quantities(high_wet, low_wet, index_wet, depression_wet);
-    ResidualVector const spreads{month.temperature_spread_K, 0.3, 0.8, 0.35, 0.35};
-    for (std::size_t i = 0; i < residuals; ++i) spread[i][m] = spreads[i];
+    // The table's spread is that of all the month's days: season and wet days have their part in it.
+    double const contrast_K = 0.5 * (high_wet + low_wet - high_dry - low_dry);
+    double const whole = month.temperature_spread_K * month.temperature_spread_K;
+    double const season = season_within_month(normal_K, m);
+    double const spread_K =
+        std::sqrt(std::max(0.25 * whole, whole - season - share * (1.0 - share) * contrast_K * contrast_K));
+    for (bool const wet : {false, true}) {
+      double const range_K = (wet ? means.wet : means.dry)[m][static_cast<std::size_t>(Residual::daily_range)];
+      double const range_spread_K =
+          (wet ? wet_range_spread : dry_range_spread) * std::sqrt(range_K * month.temperature_spread_K);
+      ResidualVector const spreads{spread_K, range_spread_K, 0.8, 0.35, 0.35};
+      for (std::size_t i = 0; i < residuals; ++i) (wet ? wet_spread : dry_spread)[i][m] = spreads[i];
+      model.range_bend[wet ? 1 : 0][m] = bend_to_reach(month.highest_K - month.high_K, month.low_K - month.lowest_K,
+                                                       spread_K, season + 0.25 * range_spread_K * range_spread_K);
+    }
     pressure[m] = given(month.pressure_Pa, standard_pressure_Pa(place.elevation_m));
     persistence += month.temperature_persistence / 12.0;
   }
   for (std::size_t i = 0; i < residuals; ++i) {
-    model.dry_spread[i] = model.wet_spread[i] = SeasonalCurve(spread[i]);
+    model.dry_spread[i] = SeasonalCurve(dry_spread[i]);
+    model.wet_spread[i] = SeasonalCurve(wet_spread[i]);
   }
+  model.margins[static_cast<std::size_t>(Residual::mean_temperature)].fill(Margin(usual_temperature));
   center_means(model, means);
   model.air_pressure_Pa = SeasonalCurve(pressure);
   ResidualVector const carried{persistence, 0.3, 0.25, 0.5, 0.35};

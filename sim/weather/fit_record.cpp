@@ -265,6 +265,60 @@ void set_persistence(GeneratorModel& model, ResidualMatrix const& today, Residua
   model.innovation = cholesky(left);
 }
 
+/// Least squares of the range's departures on the warm and the cold departures of the mean temperature, over the month
+/// and its two neighbours. A state met on few days leans on both states.
+std::array<std::array<RangeBend, 12>, 2> fit_range_bend(DaysOfWeather const& days,
+                                                        std::vector<ResidualVector> const& departures) {
+  struct Sums {
+    double count = 0.0, above = 0.0, below = 0.0, range = 0.0;
+    double above_square = 0.0, below_square = 0.0, above_range = 0.0, below_range = 0.0;
+
+    void add(Sums const& other, double weight) {
+      count += weight * other.count;
+      above += weight * other.above;
+      below += weight * other.below;
+      range += weight * other.range;
+      above_square += weight * other.above_square;
+      below_square += weight * other.below_square;
+      above_range += weight * other.above_range;
+      below_range += weight * other.below_range;
+    }
+  };
+  std::array<std::array<Sums, 12>, 2> sums{};
+  for (std::size_t d = 0; d < days.days.size(); ++d) {
+    double const departure = departures[d][static_cast<std::size_t>(Residual::mean_temperature)];
+    double const above = std::max(0.0, departure), below = std::min(0.0, departure);
+    double const range = departures[d][static_cast<std::size_t>(Residual::daily_range)];
+    sums[days.days[d].wet() ? 1 : 0][day_in_year(days.day(d)).month].add(
+        {1.0, above, below, range, above * above, below * below, above * range, below * range}, 1.0);
+  }
+  std::array<std::array<RangeBend, 12>, 2> bends{};
+  for (std::size_t m = 0; m < 12; ++m) {
+    std::array<Sums, 2> pooled{};
+    Sums both;
+    for (std::size_t const near : {m, (m + 1) % 12, (m + 11) % 12}) {
+      for (std::size_t state = 0; state < 2; ++state) pooled[state].add(sums[state][near], 1.0);
+    }
+    for (auto const& state : pooled) both.add(state, 1.0);
+    for (std::size_t state = 0; state < 2; ++state) {
+      constexpr double leaning = 30.0;  // days' weight of what is leant on
+      Sums of = pooled[state];
+      of.add(both, leaning / both.count);
+      double const n = of.count;
+      double const aa = of.above_square - of.above * of.above / n, bb = of.below_square - of.below * of.below / n;
+      double const ab = -of.above * of.below / n;
+      double const ar = of.above_range - of.above * of.range / n, br = of.below_range - of.below * of.range / n;
+      double const determinant = aa * bb - ab * ab;
+      if (determinant <= 1e-9 * aa * bb) continue;  // a record whose temperature hardly varies
+      RangeBend& bend = bends[state][m];
+      bend.per_K_above = (ar * bb - br * ab) / determinant;
+      bend.per_K_below = (br * aa - ar * ab) / determinant;
+      bend.mean_K = (bend.per_K_above * of.above + bend.per_K_below * of.below) / n;
+    }
+  }
+  return bends;
+}
+
 }  // namespace
 
 GeneratorModel generator_from_days(DaysOfWeather const& days) {
@@ -314,17 +368,20 @@ GeneratorModel generator_from_days(DaysOfWeather const& days) {
   std::vector<ResidualVector> departures(days.days.size());
   std::array<std::array<ResidualVector, 2>, 12> squares{};
   std::array<std::array<double, 2>, 12> counts{};
-  ResidualVector all_squares{};
   for (std::size_t d = 0; d < days.days.size(); ++d) {
     DayInYear const when = day_in_year(days.day(d));
-    std::size_t const state = days.days[d].wet() ? 1 : 0;
     ResidualVector const value = to_normal_scale(days.days[d]);
     for (std::size_t i = 0; i < residuals; ++i) {
-      departures[d][i] = value[i] - (state == 1 ? wet_mean : dry_mean)[i].at(when);
-      squares[when.month][state][i] += departures[d][i] * departures[d][i];
-      all_squares[i] += departures[d][i] * departures[d][i];
+      departures[d][i] = value[i] - (days.days[d].wet() ? wet_mean : dry_mean)[i].at(when);
     }
-    counts[when.month][state] += 1.0;
+  }
+  model.range_bend = fit_range_bend(days, departures);
+  for (std::size_t d = 0; d < days.days.size(); ++d) {
+    std::size_t const m = day_in_year(days.day(d)).month, state = days.days[d].wet() ? 1 : 0;
+    departures[d][static_cast<std::size_t>(Residual::daily_range)] -=
+        model.range_bend[state][m].at(departures[d][static_cast<std::size_t>(Residual::mean_temperature)]);
+    for (std::size_t i = 0; i < residuals; ++i) squares[m][state][i] += departures[d][i] * departures[d][i];
+    counts[m][state] += 1.0;
   }
   for (std::size_t i = 0; i < residuals; ++i) {
     for (std::size_t m = 0; m < 12; ++m) {

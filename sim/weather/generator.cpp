@@ -25,7 +25,7 @@ double quantity_to_normal_scale(Residual residual, double quantity) {
     case Residual::mean_temperature:
       return quantity;
     case Residual::daily_range:
-      return std::log(std::max(0.5, quantity));
+      return std::max(0.5, quantity);
     case Residual::sun: {
       double const share = std::clamp(quantity / most_sun, 0.02, 0.98);
       return std::log(share / (1.0 - share));
@@ -43,7 +43,7 @@ double quantity_from_normal_scale(Residual residual, double value) {
     case Residual::mean_temperature:
       return value;
     case Residual::daily_range:
-      return std::clamp(std::exp(value), 0.5, 35.0);
+      return std::clamp(value, 0.5, 35.0);
     case Residual::sun:
       return most_sun * logistic(value);
     case Residual::humidity:
@@ -179,6 +179,9 @@ DaysOfWeather generate_days(GeneratorModel const& model, SiteField const& field,
       double const slow = i == index_of(Residual::mean_temperature) ? model.slow_temperature * slow_temperature : 0.0;
       values[i] = mean[i].at(when) + spread[i].at(when) * model.margins[i][when.month].at(residual[i] + slow);
     }
+    constexpr auto temperature = static_cast<std::size_t>(Residual::mean_temperature);
+    values[index_of(Residual::daily_range)] +=
+        model.range_bend[day.wet() ? 1 : 0][when.month].at(values[temperature] - mean[temperature].at(when));
     from_normal_scale(values, day);
     day.air_pressure_Pa = model.air_pressure_Pa.at(when);
     made.days.push_back(day);

@@ -25,8 +25,9 @@ inline constexpr std::size_t residuals = 5;
 using ResidualVector = std::array<double, residuals>;
 using ResidualMatrix = std::array<ResidualVector, residuals>;  // [row][column]
 
-/// Scales on which the five quantities are near to normal, and back: temperature in K; log of the range; log-odds of
-/// the clear-sky index within (0, 1.1); log of dew point depression + 1 K; log of wind.
+/// Scales on which the five quantities are near to normal, and back: temperature and its range in K; log-odds of the
+/// clear-sky index within (0, 1.1); log of dew point depression + 1 K; log of wind. The range in K is nearly symmetric
+/// in the records that the tests read, and its log is not: a log-normal range makes days that are far too hot and cold.
 ResidualVector to_normal_scale(DayOfWeather const& day);
 void from_normal_scale(ResidualVector const& values, DayOfWeather& day);
 /// The quantities themselves: K, K, 1, K of dew point depression, m/s.
@@ -66,6 +67,7 @@ class Margin {
  public:
   static constexpr std::size_t count = 13;
   Margin();
+  explicit Margin(std::array<double, count> const& quantiles) : quantiles_(quantiles) {}
   /// Takes its quantiles from the values, of which it needs at least 30.
   explicit Margin(std::vector<double> values);
   /// The quantile at a normal score, and back.
@@ -76,11 +78,23 @@ class Margin {
   std::array<double, count> quantiles_{};
 };
 
+/// How the daily range follows the day's mean temperature: on a warm day it may be wide (dry air from inland) or
+/// narrow (humid air from a sea), on a cold one likewise.
+struct RangeBend {
+  double per_K_above = 0.0, per_K_below = 0.0;  // K of range a K of departure from the mean of such days
+  double mean_K = 0.0;                          // of what the two add, taken off again
+
+  [[nodiscard]] double at(double departure_K) const {
+    return (departure_K > 0.0 ? per_K_above : per_K_below) * departure_K - mean_K;
+  }
+};
+
 struct GeneratorModel {
   RainOfYear rain;
   double slow_rain_persistence = 0.0;  // correlation of the slow departures of neighbouring months
   std::array<SeasonalCurve, residuals> dry_mean, wet_mean, dry_spread, wet_spread;  // on the normal scales
   std::array<std::array<Margin, 12>, residuals> margins;  // of the departures over their spread, [residual][month]
+  std::array<std::array<RangeBend, 12>, 2> range_bend;    // [dry, wet][month]
   ResidualMatrix carry{};                                 // today's normal scores from yesterday's
   ResidualMatrix innovation{};                            // lower triangle: today's normal scores from new normals
   double slow_temperature = 0.0;  // share of the slow departure in the normal score of temperature

@@ -7,23 +7,13 @@
 #include <iostream>
 
 #include "records.hpp"
-#include "sim/weather/complete_days.hpp"
-#include "sim/weather/fill_gaps.hpp"
+#include "sim/weather/fit_generator.hpp"
 #include "sim/weather/weather_statistics.hpp"
 
 using namespace brinecast::sim;
 using namespace brinecast::tests;
 
 namespace {
-
-constexpr ClimatePlace somewhere{{-95.0, 35.0}, 0.0, -6.0};
-
-DaysOfWeather days_of(std::filesystem::path const& path) {
-  auto file = sound_file(path);
-  std::vector<std::string> notes;
-  fill_gaps(*file.daily, notes);
-  return complete_days(*file.daily, nullptr, somewhere, notes);
-}
 
 std::vector<YearOfDays> generated_years(GeneratorModel const& model, SeasonalCurve const& normal_K) {
   SiteField const one_site({}, 1.0);
@@ -57,18 +47,6 @@ DaysOfWeather every_other_year(DaysOfWeather const& days, int parity) {
   return packed;
 }
 
-std::vector<std::filesystem::path> records() {
-  std::vector<std::filesystem::path> paths{seattle_record()};
-  for (std::string const name :
-       {"ghcnd_USW00023183_phoenix_2005_2024.dly", "ghcnd_USW00012815_orlando_2005_2024.dly",
-        "ghcnd_USW00012960_houston_bush_2005_2024.dly", "ghcnd_USW00023174_los_angeles_2005_2024.dly",
-        "ghcnd_USW00014819_chicago_midway_2005_2024.dly", "ghcnd_USW00024230_redmond_or_2005_2024.dly",
-        "ghcnd_USC00042319_death_valley_pan_1990_2015.dly"}) {
-    if (auto const path = open_data(name)) paths.push_back(*path);
-  }
-  return paths;
-}
-
 void print(std::string const& title, std::vector<Comparison> const& rows) {
   std::cout << title << '\n';
   for (auto const& row : rows) {
@@ -90,8 +68,8 @@ TEST_CASE("200 generated years have the rain, the spells, the spread and the per
   // Bands: two standard errors of the source's mean for monthly rain; 3.3 standard errors of the figure over as many
   // years as the source has for the rest. The draws are fixed, so that the test either always passes or always fails;
   // over seeds, a right generator misses one of the about 560 figures in 4 of 10 runs: one miss per record is let pass.
-  for (auto const& path : records()) {
-    auto const days = days_of(path);
+  for (auto const& path : daily_records()) {
+    auto const days = days_of_record(path);
     auto const normal_K = normal_temperature(days);
     auto const rows =
         compare_years(years_of_days(days, normal_K), generated_years(generator_from_days(days), normal_K), {});
@@ -113,8 +91,8 @@ TEST_CASE("200 generated years have the rain, the spells, the spread and the per
 TEST_CASE("a generator fitted to the even years fits the odd years", "[sim][weather][statistics]") {
   // Bands of 3.3 standard errors, widened by those of the fit: 0.1 % false alarms a figure for normal errors, more for
   // spreads of few years. Two misses in 70 are let pass, which a right generator exceeds in about 0.1 % of records.
-  for (auto const& path : records()) {
-    auto const days = days_of(path);
+  for (auto const& path : daily_records()) {
+    auto const days = days_of_record(path);
     auto const even = every_other_year(days, 0), odd = every_other_year(days, 1);
     auto const normal_K = normal_temperature(even);
     auto const odd_years = years_of_days(odd, normal_K);
@@ -135,7 +113,7 @@ TEST_CASE("a generator fitted to the even years fits the odd years", "[sim][weat
 
 TEST_CASE("a record that is not the generator's is told apart", "[sim][weather][statistics]") {
   // The verdict must be able to fail: the same record with a fifth more rain, and one 1 K warmer.
-  auto const days = days_of(seattle_record());
+  auto const days = days_of_record(seattle_record());
   auto const normal_K = normal_temperature(days);
   auto const years = years_of_days(days, normal_K);
   auto wetter = days, warmer = days;

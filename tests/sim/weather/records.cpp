@@ -7,6 +7,9 @@
 #include <cstdlib>
 #include <fstream>
 
+#include "sim/weather/complete_days.hpp"
+#include "sim/weather/fill_gaps.hpp"
+
 namespace brinecast::tests {
 
 std::optional<std::filesystem::path> open_data(std::string const& name) {
@@ -21,6 +24,26 @@ std::optional<std::filesystem::path> open_data(std::string const& name) {
 
 std::filesystem::path seattle_record() {
   return "/usr/lib/python3/dist-packages/vega_datasets/_data/seattle-weather.csv";
+}
+
+std::vector<std::filesystem::path> daily_records() {
+  std::vector<std::filesystem::path> paths{seattle_record()};
+  for (std::string const name :
+       {"ghcnd_USW00023183_phoenix_2005_2024.dly", "ghcnd_USW00012815_orlando_2005_2024.dly",
+        "ghcnd_USW00012960_houston_bush_2005_2024.dly", "ghcnd_USW00023174_los_angeles_2005_2024.dly",
+        "ghcnd_USW00014819_chicago_midway_2005_2024.dly", "ghcnd_USW00024230_redmond_or_2005_2024.dly",
+        "ghcnd_USC00042319_death_valley_pan_1990_2015.dly"}) {
+    if (auto const path = open_data(name)) paths.push_back(*path);
+  }
+  return paths;
+}
+
+sim::DaysOfWeather days_of_record(std::filesystem::path const& path) {
+  constexpr sim::ClimatePlace somewhere{{-95.0, 35.0}, 0.0, -6.0};
+  auto file = sound_file(path);
+  std::vector<std::string> notes;
+  sim::fill_gaps(*file.daily, notes);
+  return sim::complete_days(*file.daily, nullptr, somewhere, notes);
 }
 
 TemporaryFile::TemporaryFile(std::string const& name, std::string const& content)

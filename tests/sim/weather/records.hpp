@@ -4,7 +4,9 @@
 #include <filesystem>
 #include <optional>
 #include <string>
+#include <vector>
 
+#include "sim/weather/day_of_weather.hpp"
 #include "sim/weather/record.hpp"
 #include "sim/weather/weather.hpp"
 
@@ -15,6 +17,12 @@ std::optional<std::filesystem::path> open_data(std::string const& name);
 
 /// Seattle's daily record 2012-2015 as Debian's python3-vega-datasets carries it.
 std::filesystem::path seattle_record();
+
+/// Every daily record of several years at hand: Seattle's, and those of the open data.
+std::vector<std::filesystem::path> daily_records();
+
+/// A record's days as a generator is fitted to them, gaps filled.
+sim::DaysOfWeather days_of_record(std::filesystem::path const& path);
 
 /// A file that lives as long as the object.
 class TemporaryFile {

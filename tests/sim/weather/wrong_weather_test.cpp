@@ -197,6 +197,11 @@ TEST_CASE("what is wrong in monthly climate figures is told with its line", "[si
     for (int m = 1; m <= 12; ++m) text += m == 7 ? july : fmt::format("{},50,8,20,10\n", m);
     return text;
   };
+  auto const with_extremes = [](std::string const& january) {
+    std::string text = "month,rain [mm],wet_days [d],high [degC],low [degC],highest [degC],lowest [degC]\n";
+    for (int m = 1; m <= 12; ++m) text += fmt::format("{},50,8,20,10,{}\n", m, m == 1 ? january : "30,5");
+    return text;
+  };
   check_told({
       {year("7,50,8,10,20\n"), " month 7: high is below low; exchange them"},
       {year("7,50,0,20,10\n"), " month 7: there is rain but no wet day; give the mean number of wet days"},
@@ -204,6 +209,12 @@ TEST_CASE("what is wrong in monthly climate figures is told with its line", "[si
       {year("July,50,8,20,10\n7,50,8,20,10\n"), "8: column month: \"July\" is not a month; write 1 to 12"},
       {year("7,50,8,20,10\n7,50,8,20,10\n"), "9: column month: month 7 appears twice; keep one row"},
       {year("7,wet,8,20,10\n"), "8: column rain: \"wet\" is not a number; write for example 12.5"},
+      {with_extremes("19,5"),
+       " month 1: highest is below high, the mean of the days' highs; highest is the hottest of all "
+       "years"},
+      {with_extremes("30,11"),
+       " month 1: lowest is above low, the mean of the days' lows; lowest is the coldest of all "
+       "years"},
       {"month [1],rain [mm],wet_days [d],high [degC]\n", "1: column low is missing"},
       {"month,rain [mm],wet_days [d],high [degC],low [degC],rain_spread [kg]\n",
        "1: column rain_spread: [kg] does not measure a depth (kg is a mass); write for example rain_spread [mm]"},
