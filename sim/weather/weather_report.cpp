@@ -111,6 +111,25 @@ std::vector<YearOfDays> generated_years(GeneratorModel const& model, SeasonalCur
   return years;
 }
 
+/// The hottest and the coldest day of generated years, for a table that has none of its own.
+std::string reach_of(std::vector<YearOfDays> const& years) {
+  // 10 July 1913, Furnace Creek, and 21 July 1983, Vostok: World Meteorological Organization, archive of weather
+  // extremes.
+  constexpr double hottest_on_Earth_degC = 56.7, coldest_on_Earth_degC = -89.2;
+  double highest_K = 0.0, lowest_K = 1e9;
+  for (auto const& year : years) {
+    highest_K = std::max(highest_K, year.highest_K);
+    lowest_K = std::min(lowest_K, year.lowest_K);
+  }
+  double const highest = highest_K - models::celsius_zero_K, lowest = lowest_K - models::celsius_zero_K;
+  bool const possible = highest <= hottest_on_Earth_degC && lowest >= coldest_on_Earth_degC;
+  return fmt::format(
+      "; the 200 years reach from {:.1f} to {:.1f} degC, which {} ({:.1f} to {:.1f} degC); give the table the columns "
+      "highest and lowest, and each month's are set beside them",
+      lowest, highest, possible ? "lies within what was measured on Earth" : "was NEVER measured on Earth",
+      coldest_on_Earth_degC, hottest_on_Earth_degC);
+}
+
 void compare(OpenedGenerator const& opened, WeatherReport& report) {
   if (opened.days) {
     SeasonalCurve const normal_K = normal_temperature(*opened.days);
@@ -127,10 +146,18 @@ void compare(OpenedGenerator const& opened, WeatherReport& report) {
         source.size());
   } else if (opened.climate) {
     std::array<double, 12> means{};
-    for (std::size_t m = 0; m < 12; ++m) means[m] = 0.5 * ((*opened.climate)[m].high_K + (*opened.climate)[m].low_K);
-    report.comparison = compare_with_climate(*opened.climate, generated_years(opened.model, SeasonalCurve(means)));
+    bool has_extremes = true;
+    for (std::size_t m = 0; m < 12; ++m) {
+      ClimateMonth const& month = (*opened.climate)[m];
+      means[m] = 0.5 * (month.high_K + month.low_K);
+      has_extremes = has_extremes && !std::isnan(month.highest_K) && !std::isnan(month.lowest_K);
+    }
+    auto const years = generated_years(opened.model, SeasonalCurve(means));
+    report.comparison = compare_with_climate(*opened.climate, years);
     report.comparison_note =
-        "200 generated years beside the monthly figures; bands: 3.3 standard errors of the mean of the 200 years";
+        "200 generated years beside the monthly figures; bands: 3.3 standard errors of the mean of the 200 years, for "
+        "the highest and lowest of 20 years 3.3 standard deviations from one 20 years to another";
+    if (!has_extremes) report.comparison_note += reach_of(years);
   }
 }
 

@@ -81,6 +81,12 @@ std::vector<Figure> figures() {
                    false, 0.1});
     all.push_back({"temperature, spread from year to year", "K", month,
                    [warmth](Sample const& s) { return spread_of(s, warmth); }, true, false, 0.1});
+    auto const hottest = [m](YearOfDays const& y) { return y.highest_of_month_K[m] - models::celsius_zero_K; };
+    auto const coldest = [m](YearOfDays const& y) { return y.lowest_of_month_K[m] - models::celsius_zero_K; };
+    all.push_back({"highest temperature of the month, mean", "degC", month,
+                   [hottest](Sample const& s) { return mean_of(s, hottest); }, false, false, 0.5});
+    all.push_back({"lowest temperature of the month, mean", "degC", month,
+                   [coldest](Sample const& s) { return mean_of(s, coldest); }, false, false, 0.5});
   }
   auto const year = [&](std::string name, std::string units, std::function<double(Sample const&)> value,
                         bool logarithmic, double resolution) {
@@ -155,9 +161,14 @@ std::vector<YearOfDays> years_of_days(DaysOfWeather const& days, SeasonalCurve c
     DayInYear const when = day_in_year(days.day(d));
     DayOfWeather const& day = days.days[d];
     YearOfDays& year = years[when.year];
+    if (year.days == 0.0) year.lowest_of_month_K.fill(1e9);
     year.days += 1.0;
     year.rain_m[when.month] += day.rain_m;
     year.mean_temperature_K[when.month] += day.mean_temperature_K;
+    year.high_K[when.month] += day.highest_K();
+    year.low_K[when.month] += day.lowest_K();
+    year.highest_of_month_K[when.month] = std::max(year.highest_of_month_K[when.month], day.highest_K());
+    year.lowest_of_month_K[when.month] = std::min(year.lowest_of_month_K[when.month], day.lowest_K());
     year.sun_index[when.month] += day.clear_sky_index;
     if (spell_year != when.year) dry_spell = 0;
     spell_year = when.year;
@@ -187,6 +198,8 @@ std::vector<YearOfDays> years_of_days(DaysOfWeather const& days, SeasonalCurve c
       std::chrono::year_month const month = std::chrono::year{number} / static_cast<int>(m + 1);
       double const length = static_cast<unsigned>((month / std::chrono::last).day());
       year.mean_temperature_K[m] /= length;
+      year.high_K[m] /= length;
+      year.low_K[m] /= length;
       year.sun_index[m] /= length;
     }
     std::sort(year.wettest_days_m.begin(), year.wettest_days_m.end(), std::greater<>());
@@ -273,6 +286,29 @@ std::vector<Comparison> compare_with_climate(ClimateTable const& climate, std::v
     row("wet days, mean", "d", length * climate[m].wet_days, 0.2, [m](YearOfDays const& y) { return y.wet_days[m]; });
     row("temperature, mean", "degC", 0.5 * (climate[m].high_K + climate[m].low_K) - models::celsius_zero_K, 0.1,
         [m](YearOfDays const& y) { return y.mean_temperature_K[m] - models::celsius_zero_K; });
+    row("highest temperature of a day, mean", "degC", climate[m].high_K - models::celsius_zero_K, 0.1,
+        [m](YearOfDays const& y) { return y.high_K[m] - models::celsius_zero_K; });
+    row("lowest temperature of a day, mean", "degC", climate[m].low_K - models::celsius_zero_K, 0.1,
+        [m](YearOfDays const& y) { return y.low_K[m] - models::celsius_zero_K; });
+    auto const extreme = [&](std::string figure, double source_K, std::array<double, 12> YearOfDays::*of, double sign) {
+      if (std::isnan(source_K)) return;
+      constexpr std::size_t span = 20;
+      double count = 0.0, sum = 0.0, squares = 0.0;
+      for (std::size_t first = 0; first + span <= made.size(); first += span) {
+        double reached = -1e9;
+        for (std::size_t y = first; y < first + span; ++y) reached = std::max(reached, sign * (made[y]->*of)[m]);
+        reached -= sign * models::celsius_zero_K;
+        count += 1.0;
+        sum += reached;
+        squares += reached * reached;
+      }
+      double const mean = sum / count;
+      double const width = 3.3 * std::sqrt(std::max(0.0, squares - count * mean * mean) / (count - 1.0)) + 0.5;
+      compared.push_back({std::move(figure), "degC", month, source_K - models::celsius_zero_K, sign * mean,
+                          sign * mean - width, sign * mean + width});
+    };
+    extreme("highest temperature of 20 years", climate[m].highest_K, &YearOfDays::highest_of_month_K, 1.0);
+    extreme("lowest temperature of 20 years", climate[m].lowest_K, &YearOfDays::lowest_of_month_K, -1.0);
   }
   return compared;
 }

@@ -15,6 +15,8 @@ struct YearOfDays {
   std::array<double, 12> rain_m{};
   std::array<double, 12> wet_days{};
   std::array<double, 12> mean_temperature_K{};
+  std::array<double, 12> high_K{}, low_K{};  // means of the days' highest and lowest
+  std::array<double, 12> highest_of_month_K{}, lowest_of_month_K{};
   std::array<double, 12> sun_index{};
   std::vector<double> wettest_days_m;  // the 40 wettest, descending
   double wet_day_count = 0.0;
@@ -58,7 +60,8 @@ std::vector<Comparison> compare_years(std::vector<YearOfDays> const& source, std
                                       ComparisonSetting const& setting);
 
 /// Compares monthly climate figures, which are taken as exact, with generated years: bands of 3.3 standard errors of
-/// the generated mean.
+/// the generated mean. A month's highest and lowest, where the table has them, are set beside those of spans of 20
+/// years; bands of 3.3 standard deviations from span to span.
 std::vector<Comparison> compare_with_climate(ClimateTable const& climate, std::vector<YearOfDays> const& generated);
 
 }  // namespace brinecast::sim

@@ -9,6 +9,7 @@
 #include "models/constants.hpp"
 #include "records.hpp"
 #include "sim/weather/fit_generator.hpp"
+#include "sim/weather/weather_report.hpp"
 #include "sim/weather/weather_statistics.hpp"
 
 using namespace brinecast::sim;
@@ -269,4 +270,47 @@ TEST_CASE("what a table does not tell of its days is what the records have", "[s
     double const mean_K = (state == 1 ? model.wet_mean : model.dry_mean)[range].monthly_means()[0];
     CHECK(curve.monthly_means()[0] / std::sqrt(mean_K * january.temperature_spread_K) == Approx(ratio).epsilon(0.03));
   }
+}
+
+TEST_CASE("the verdicts see days that are too hot or too cold", "[sim][weather][statistics]") {
+  auto const misfits = [](std::vector<Comparison> const& rows, std::string const& figure) {
+    int count = 0;
+    for (auto const& row : rows) count += row.figure == figure && !row.fits() ? 1 : 0;
+    return count;
+  };
+  auto const years_of = [](GeneratorModel const& model, SeasonalCurve const& normal_K) {
+    SiteField const one_site({}, 1.0);
+    return years_of_days(generate_days(model, one_site, {.seed = 7}, date(2001, 1, 1), 200 * 365 + 49), normal_K);
+  };
+  // A record, and a generator fitted to it with the daily ranges twice as wide.
+  auto const days = days_of_record(seattle_record());
+  auto const normal_K = normal_temperature(days);
+  auto wider = days;
+  for (auto& day : wider.days) day.daily_range_K *= 2.0;
+  auto const rows = compare_years(years_of_days(days, normal_K), years_of(generator_from_days(wider), normal_K), {});
+  CHECK(misfits(rows, "highest temperature of the month, mean") > 3);
+  CHECK(misfits(rows, "lowest temperature of the month, mean") > 3);
+  // A table beside years that were made of its spreads alone: its autumn and winter are never so hot.
+  ClimateTable const table = valley_table();
+  auto const with = compare_with_climate(table, years_of(generator_from_climate(table, valley), normal_K));
+  CHECK(with.size() == 84);
+  CHECK(misfits(with, "highest temperature of 20 years") + misfits(with, "lowest temperature of 20 years") == 0);
+  auto const without =
+      compare_with_climate(table, years_of(generator_from_climate(without_extremes(table), valley), normal_K));
+  CHECK(misfits(without, "highest temperature of 20 years") >= 2);
+}
+
+TEST_CASE("a table without extremes is told how far its years reach", "[sim][weather][unit]") {
+  auto const note_of = [](std::string const& rest) {
+    std::string text = "month,rain [mm],wet_days [d],high [degC],low [degC],temperature_spread [K]\n";
+    for (int m = 1; m <= 12; ++m) text += std::to_string(m) + ",30,5," + rest + "\n";
+    TemporaryFile const file("reach.csv", text);
+    Problems problems;
+    auto const report = report_weather_file(file.path(), {}, problems);
+    REQUIRE(report);
+    return report->comparison_note;
+  };
+  CHECK(note_of("30,20,2").find("degC, which lies within what was measured on Earth (-89.2 to 56.7 degC)") !=
+        std::string::npos);
+  CHECK(note_of("50,30,6").find("degC, which was NEVER measured on Earth") != std::string::npos);
 }
