@@ -158,8 +158,8 @@ constexpr auto table = std::to_array<ParameterInfo>({
     // Equipment and use
     {"pump_frost_guard_K", "K", &Parameters::pump_frost_guard_K, 253.15, 283.15,
      "air below which the pump of an open pool runs against frost: 2 degC", "common practice, no source"},
-    {"pump_power_W", "W", &Parameters::pump_power_W, 0.0, 5000.0, "power of the circulation pump",
-     "common practice, no source"},
+    {"pump_energy_J_per_m3", "J m-3", &Parameters::pump_energy_J_per_m3, 0.0, 1e7,
+     "electricity of the circulation pump for its flow: 750 W at 10.8 m3/h", "common practice, no source"},
     {"skimmer_depth_m", "m", &Parameters::skimmer_depth_m, 0.05, 0.5,
      "fall of the level at which the pump draws air and stops", "common practice, no source"},
     {"skimming_per_s", "s-1", &Parameters::skimming_per_s, 0.0, 1e-2, "debris that the skimmer takes while water flows",
@@ -188,9 +188,6 @@ constexpr auto table = std::to_array<ParameterInfo>({
      "standard deviation of their yearly drift", "assumption"},
     {"cleaning_acid_mol_per_bath", "mol", &Parameters::cleaning_acid_mol_per_bath, 0.0, 100.0,
      "acid of one bath for a cell: half a litre at 31.45 %", "common practice, no source"},
-    // Dosing
-    {"salt_top_up_share", "1", &Parameters::salt_top_up_share, 0.1, 1.0,
-     "share of a verified salt deficit that is added at once", "common practice, no source"},
 });
 
 }  // namespace

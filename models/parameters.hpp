@@ -91,7 +91,7 @@ struct Parameters {
   double freeze_break_shape = 2.0;
   // Equipment and use
   double pump_frost_guard_K = 275.15;
-  double pump_power_W = 750.0;
+  double pump_energy_J_per_m3 = 250e3;
   double skimmer_depth_m = 0.15;
   double skimming_per_s = 1.0e-5;
   double refill_m3_per_s = 2.8e-4;
@@ -106,8 +106,6 @@ struct Parameters {
   double sensor_gain_spread = 0.03;
   double sensor_drift_per_year = 0.06;
   double cleaning_acid_mol_per_bath = 5.0;
-  // Dosing
-  double salt_top_up_share = 0.9;
 };
 
 struct ParameterInfo {

@@ -9,7 +9,7 @@ namespace brinecast::models {
 
 template <class Lanes>
 struct WearInputs {
-  Lanes share_on;        // of the step
+  Lanes share_on;        // of the step at rated current
   Lanes coating_life_h;  // of this cell at rated current, drawn once
   Lanes reversals_per_s;
   Lanes salt_kg_per_m3;

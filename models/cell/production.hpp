@@ -39,29 +39,42 @@ Lanes warm_share(Lanes hours_on_before, double step_h, Parameters const& paramet
 }
 
 template <class Lanes>
-struct OutputInputs {
+struct CurrentInputs {
   Lanes salt_kg_per_m3;
   Lanes water_temperature_K;
-  Lanes share_covered;  // of the plates, from scale_coverage
-  Lanes coating_left;   // share of its life
-  Lanes share_warm;     // of the step, from warm_share
+  Lanes share_warm;  // of the step, from warm_share
 };
 
-/// Output relative to the rating at 25 degC, clean plates and rated salt. The controller fades the cell out between two
-/// temperatures (mid-60s degF: common practice, no source) and stops outside the salt window; a cold start warms up;
-/// scale takes active area; a worn-out coating fades over the last part of its life.
+/// Share of the rated current that the unit's controller lets flow, mean over a step in which the cell is on. It fades
+/// the cell out between two temperatures (mid-60s degF: common practice, no source), stops outside the salt window and
+/// ramps up after a cold start.
 template <class Lanes>
-Lanes relative_output(OutputInputs<Lanes> const& in, Parameters const& parameters) {
-  Lanes const salt = current_efficiency(in.salt_kg_per_m3, parameters) *
-                     (1.0 / current_efficiency(parameters.cell_rated_salt_kg_per_m3, parameters));
+Lanes relative_current(CurrentInputs<Lanes> const& in, Parameters const& parameters) {
   Lanes const warmth = clamp<Lanes>((in.water_temperature_K - parameters.cell_cold_stop_K) *
                                         (1.0 / (parameters.cell_cold_full_K - parameters.cell_cold_stop_K)),
                                     0.0, 1.0);
   Lanes const window = select((in.salt_kg_per_m3 > parameters.cell_salt_stop_low_kg_per_m3) &
                                   (in.salt_kg_per_m3 < parameters.cell_salt_stop_high_kg_per_m3),
                               1.0, 0.0);
+  return warmth * window * in.share_warm;
+}
+
+template <class Lanes>
+struct OutputInputs {
+  Lanes relative_current;
+  Lanes salt_kg_per_m3;
+  Lanes share_covered;  // of the plates, from scale_coverage
+  Lanes coating_left;   // share of its life
+};
+
+/// Output relative to the rating at 25 degC, clean plates and rated salt: what the current makes in water of this salt;
+/// scale takes active area; a worn-out coating fades over the last part of its life.
+template <class Lanes>
+Lanes relative_output(OutputInputs<Lanes> const& in, Parameters const& parameters) {
+  Lanes const salt = current_efficiency(in.salt_kg_per_m3, parameters) *
+                     (1.0 / current_efficiency(parameters.cell_rated_salt_kg_per_m3, parameters));
   Lanes const coating = min(in.coating_left * (1.0 / parameters.coating_fade_share), Lanes(1.0));
-  return salt * warmth * window * max(coating, Lanes(0.0)) * in.share_warm * (1.0 - in.share_covered);
+  return in.relative_current * salt * max(coating, Lanes(0.0)) * (1.0 - in.share_covered);
 }
 
 }  // namespace brinecast::models

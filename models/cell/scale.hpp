@@ -74,9 +74,11 @@ Lanes cathode_saturation_index(FilmInputs<Lanes> const& in, WaterEquilibrium<Lan
   return log10(product) + k.calcite_exponent - 8.0 * k.davies_exponent;
 }
 
-/// The film at the anode, made acid by `added_acid_mol_per_m3`: H+ from the two balances without carbonate, a quadratic.
+/// The film at the anode, made acid by `added_acid_mol_per_m3`: H+ from the two balances without carbonate, a
+/// quadratic.
 template <class Lanes>
-CalciteWater<Lanes> anode_water(FilmInputs<Lanes> const& in, WaterEquilibrium<Lanes> const& k, double added_acid_mol_per_m3) {
+CalciteWater<Lanes> anode_water(FilmInputs<Lanes> const& in, WaterEquilibrium<Lanes> const& k,
+                                double added_acid_mol_per_m3) {
   Lanes const alkalinity = in.carbonate_alkalinity_mol_per_m3 - added_acid_mol_per_m3;
   Lanes const per_activity = 1000.0 * k.inverse_activity;  // concentration of H+ in mol/m3 per activity
   Lanes const first = k.first_carbonic * per_activity;

@@ -26,8 +26,8 @@ Lanes unit_salt_reading_kg_per_m3(UnitSaltInputs<Lanes> const& in, Parameters co
   Lanes const sensed = in.conductivity_S_per_m * in.sensor_gain *
                        (1.0 - parameters.sensor_scale_share * in.share_covered) *
                        (1.0 - parameters.sensor_air_share * in.air_in_line) / compensation;
-  // Inverse of the conductivity of salt alone at 25 degC, limiting root^2 - bending root^3 = conductivity with the root of
-  // the salt as unknown: two Newton steps from the slope near 3.2 kg/m3, within 3e-7 from 0.5 to 8 kg/m3.
+  // Inverse of the conductivity of salt alone at 25 degC, limiting root^2 - bending root^3 = conductivity with the root
+  // of the salt as unknown: two Newton steps from the slope near 3.2 kg/m3, within 3e-7 from 0.5 to 8 kg/m3.
   constexpr double limiting = 2.09627;
   constexpr double bending = 0.0036053 * 31.622776601683793;  // root of 1000 mg/L per kg/m3
   Lanes const scaled = max(sensed, Lanes(0.0)) * 10.0;
@@ -43,7 +43,6 @@ template <class Lanes>
 struct WarningInputs {
   Lanes unit_salt_kg_per_m3;
   Lanes voltage_V;
-  Lanes water_temperature_K;
   Lanes relative_output;  // of what the setting asks for
   Lanes air_in_line;
   Lanes powered_and_flowing;  // 1 while the unit can judge

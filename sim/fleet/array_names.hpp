@@ -79,6 +79,7 @@ inline constexpr NamedArray<PoolTraits> arrays_by_name<PoolTraits>[] = {
     {"cell_rated_kg_per_s", &PoolTraits::cell_rated_kg_per_s},
     {"cell_plate_area_m2", &PoolTraits::cell_plate_area_m2},
     {"reversals_per_s", &PoolTraits::reversals_per_s},
+    {"pump_power_W", &PoolTraits::pump_power_W},
     {"ultraviolet_depth_mean", &PoolTraits::ultraviolet_depth_mean},
     {"coating_life_h", &PoolTraits::coating_life_h},
     {"sensor_gain", &PoolTraits::sensor_gain},
@@ -112,7 +113,6 @@ static_assert(std::size(arrays_by_name<PoolDay>) * sizeof(LaneArray) == sizeof(P
 template <>
 inline constexpr NamedArray<PoolHours> arrays_by_name<PoolHours>[] = {
     {"open_h", &PoolHours::open_h},
-    {"free_chlorine_in_range_h", &PoolHours::free_chlorine_in_range_h},
     {"free_chlorine_low_h", &PoolHours::free_chlorine_low_h},
     {"free_chlorine_high_h", &PoolHours::free_chlorine_high_h},
     {"active_chlorine_low_h", &PoolHours::active_chlorine_low_h},

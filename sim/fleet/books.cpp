@@ -21,15 +21,19 @@ double closure(double start, double end, std::initializer_list<double> lines) {
 }  // namespace
 
 double BookErrors::largest() const {
-  return std::max({water, heat, salt, calcium, alkalinity, inorganic_carbon, cyanuric_acid, borate, chlorine});
+  double worst = 0.0;
+  for (double const error :
+       {water, heat, salt, calcium, alkalinity, inorganic_carbon, cyanuric_acid, borate, chlorine}) {
+    worst = worse_of(worst, error);
+  }
+  return worst;
 }
+
+double worse_of(double a, double b) { return std::isnan(a) || a > b ? a : b; }
 
 BookErrors audit(Fleet const& fleet) {
   BookErrors worst;
-  auto const note = [](double& book, double error) {
-    // A book that is not a number has not closed either.
-    book = std::isnan(error) ? error : std::max(book, error);
-  };
+  auto const note = [](double& book, double error) { book = worse_of(book, error); };
   for (std::size_t number = 0; number < fleet.blocks.size(); ++number) {
     PoolBlock const& block = fleet.blocks[number];
     PoolState const& from = block.start;

@@ -13,6 +13,9 @@ struct BookErrors {
   [[nodiscard]] double largest() const;
 };
 
+/// The larger of two errors; a book that is not a number has not closed either and is the worst.
+double worse_of(double a, double b);
+
 BookErrors audit(Fleet const& fleet);
 
 }  // namespace brinecast::sim

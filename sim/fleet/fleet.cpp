@@ -68,6 +68,7 @@ void set_traits(PoolTraits& traits, std::size_t lane, Pool const& pool, FillWate
   traits.cell_rated_kg_per_s[lane] = pool.cell_rated_production_kg_per_s;
   traits.cell_plate_area_m2[lane] = pool.cell_plate_area_m2;
   traits.reversals_per_s[lane] = pool.reversal_interval_s > 0.0 ? 1.0 / pool.reversal_interval_s : 0.0;
+  traits.pump_power_W[lane] = pool.pump_flow_m3_per_s * parameters.pump_energy_J_per_m3;
   traits.ultraviolet_depth_mean[lane] =
       models::depth_mean_of_ultraviolet(pool.water_volume_m3 / pool.surface_area_m2, parameters);
 }

@@ -236,8 +236,7 @@ class PoolHour {
     Lanes const splashed_m3 = splash_m3(stays_, p_);
     Lanes const after_rain_m3 = volume_m3_ + rain_m3 - rain.overflow_m3;
     Lanes const seeping_m3 = leaked_m3 + splashed_m3;
-    Lanes const lost_m3 =
-        min(seeping_m3, 0.5 * max(after_rain_m3 - evaporated_m3_ - puddle_m3_, Lanes(0.0)));
+    Lanes const lost_m3 = min(seeping_m3, 0.5 * max(after_rain_m3 - evaporated_m3_ - puddle_m3_, Lanes(0.0)));
     auto const [inverse_after_rain, per_seeping] = inverses<Lanes>(after_rain_m3, max(seeping_m3, Lanes(1e-100)));
     Lanes const lost_share = lost_m3 * inverse_after_rain;
     Lanes const kept = rain.share_kept * (1.0 - lost_share);
@@ -351,18 +350,23 @@ class PoolHour {
     Lanes const scale = get(state_.scale_kg_per_m2);
     covered_plates_ = scale_coverage(scale, p_);
     coating_left_ = get(state_.coating_left);
-    Lanes const powered = get(controls_.cell_powered) * get(controls_.cell_working);
-    powered_flow_ = flowing_ * powered;
+    powered_flow_ = flowing_ * get(controls_.cell_powered);
     on_ = powered_flow_ * get(controls_.output_setting);
     Lanes const warm_s = get(state_.warm_up_s);
     set(state_.warm_up_s, select(powered_flow_ > 0.0, warm_s + settings_.step_s, Lanes(0.0)));
-    relative_output_ = relative_output<Lanes>(
-        {.salt_kg_per_m3 = salt_per_m3_,
-         .water_temperature_K = temperature_K_,
-         .share_covered = covered_plates_,
-         .coating_left = coating_left_,
-         .share_warm = warm_share(warm_s * (1.0 / seconds_per_hour), settings_.step_s / seconds_per_hour, p_)},
-        p_);
+    // The unit has power and water also where frost broke its cell, and says that the cell gives nothing.
+    relative_current_ =
+        get(controls_.cell_working) *
+        relative_current<Lanes>(
+            {.salt_kg_per_m3 = salt_per_m3_,
+             .water_temperature_K = temperature_K_,
+             .share_warm = warm_share(warm_s * (1.0 / seconds_per_hour), settings_.step_s / seconds_per_hour, p_)},
+            p_);
+    relative_output_ = relative_output<Lanes>({.relative_current = relative_current_,
+                                               .salt_kg_per_m3 = salt_per_m3_,
+                                               .share_covered = covered_plates_,
+                                               .coating_left = coating_left_},
+                                              p_);
     Lanes const rated_mol_per_s = get(traits_.cell_rated_kg_per_s) * (1.0 / molar_mass_Cl2_kg_per_mol);
     Lanes const made_per_s = rated_mol_per_s * on_ * relative_output_;
     made_mol_ = made_per_s * settings_.step_s;
@@ -452,7 +456,7 @@ class PoolHour {
     add(books_.alkalinity_scale_mol, 2.0 * calcite_mol);
     add(books_.carbon_scale_mol, calcite_mol);
     add(books_.carbon_air_mol, gas_mol_);
-    Lanes const wear = coating_wear<Lanes>({.share_on = on_,
+    Lanes const wear = coating_wear<Lanes>({.share_on = on_ * relative_current_,
                                             .coating_life_h = get(traits_.coating_life_h),
                                             .reversals_per_s = reversals,
                                             .salt_kg_per_m3 = salt_per_m3_,
@@ -488,7 +492,6 @@ class PoolHour {
         {.conductivity_S_per_m = conductivity, .share_covered = covered_plates_, .coating_left = coating_left_}, p_);
     Warnings<Lanes> const lit = judge_warnings<Lanes>({.unit_salt_kg_per_m3 = unit_salt_,
                                                        .voltage_V = voltage_V_,
-                                                       .water_temperature_K = temperature_K_,
                                                        .relative_output = relative_output_,
                                                        .air_in_line = air,
                                                        .powered_and_flowing = powered_flow_,
@@ -533,12 +536,12 @@ class PoolHour {
                           (get(state_.scale_kg_per_m2) < p_.scale_flakes_kg_per_m2) &
                           (coating_left_ > p_.coating_fade_share) & (get(controls_.cell_working) > 0.5);
     add(hours_.false_warning_h, select(innocent, warning_ * counted, Lanes(0.0)));
-    add(hours_.cell_h, on_ * (settings_.step_s / seconds_per_hour));
+    add(hours_.cell_h, select(relative_current_ > 0.0, on_, Lanes(0.0)) * (settings_.step_s / seconds_per_hour));
     add(hours_.chlorine_produced_mol, made_mol_);
     Lanes const cell_W = current_for_production_A(get(traits_.cell_rated_kg_per_s) * (1.0 / molar_mass_Cl2_kg_per_mol),
                                                   settings_.rated_efficiency) *
-                         voltage_V_ * on_;
-    add(hours_.pump_energy_J, (flowing_ * p_.pump_power_W + cell_W) * settings_.step_s);
+                         voltage_V_ * on_ * relative_current_;
+    add(hours_.pump_energy_J, (flowing_ * get(traits_.pump_power_W) + cell_W) * settings_.step_s);
     set(hours_.largest_saturation_index, max(get(hours_.largest_saturation_index), saturation_index_));
   }
 
@@ -563,7 +566,7 @@ class PoolHour {
   models::AcidBaseTotals<Lanes> totals_;
   models::AcidBase<Lanes> water_;
   Lanes saturation_index_, gas_mol_, made_mol_, alkalinity_change_mol_, algae_;
-  Lanes covered_plates_, coating_left_, powered_flow_, on_, relative_output_, cell_output_;
+  Lanes covered_plates_, coating_left_, powered_flow_, on_, relative_current_, relative_output_, cell_output_;
   Lanes unit_salt_, voltage_V_, warning_;
 };
 

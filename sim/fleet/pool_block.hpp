@@ -73,6 +73,7 @@ struct PoolTraits {
   LaneArray cover_passes_vapour, cover_passes_sun;  // share, while it is on
   LaneArray sun_exposure, wind_exposure, wind_exposure_for_gas, solar_absorptance, demand_factor, gas_exchange_factor;
   LaneArray cell_rated_kg_per_s, cell_plate_area_m2, reversals_per_s;
+  LaneArray pump_power_W;                     // while it runs
   LaneArray ultraviolet_depth_mean;           // of the normal depth, relative to the surface
   LaneArray coating_life_h;                   // of the cell in place, drawn
   LaneArray sensor_gain, sensor_drift_per_s;  // of the unit's salt sensor
@@ -98,9 +99,8 @@ struct PoolDay {
 
 /// Sums over hours, taken home at the end of a season or month.
 struct PoolHours {
-  LaneArray open_h, free_chlorine_in_range_h, free_chlorine_low_h, free_chlorine_high_h, active_chlorine_low_h,
-      ph_in_range_h, saturation_in_range_h, salt_in_range_h, cloudy_h, without_production_h, warning_h, false_warning_h,
-      cell_h;
+  LaneArray open_h, free_chlorine_low_h, free_chlorine_high_h, active_chlorine_low_h, ph_in_range_h,
+      saturation_in_range_h, salt_in_range_h, cloudy_h, without_production_h, warning_h, false_warning_h, cell_h;
   LaneArray chlorine_produced_mol, pump_energy_J;
   LaneArray largest_scale_kg_per_m2, largest_saturation_index;
   LaneArray made_today_mol;  // reset each day

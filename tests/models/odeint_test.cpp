@@ -123,12 +123,13 @@ struct Rates {
 
     double const on = pumping * block.controls.output_setting[0];
     double const covered = scale_coverage(y[scale], p);
+    double const current = relative_current<double>(
+        {.salt_kg_per_m3 = y[salt] / v, .water_temperature_K = temperature, .share_warm = 1.0}, p);
     double const made = traits.cell_rated_kg_per_s[0] / molar_mass_Cl2_kg_per_mol * on *
-                        relative_output<double>({.salt_kg_per_m3 = y[salt] / v,
-                                                 .water_temperature_K = temperature,
+                        relative_output<double>({.relative_current = current,
+                                                 .salt_kg_per_m3 = y[salt] / v,
                                                  .share_covered = covered,
-                                                 .coating_left = y[coating],
-                                                 .share_warm = 1.0},
+                                                 .coating_left = y[coating]},
                                                 p);
     double const loss =
         dark_demand_per_s(temperature, traits.demand_factor[0], p) + algae_demand_per_s(y[algae], p) +
@@ -169,7 +170,7 @@ struct Rates {
     rate[calcium] -= calcite;
     rate[alkalinity] -= 2.0 * calcite;
     rate[carbon] -= calcite;
-    rate[coating] = -coating_wear<double>({.share_on = on,
+    rate[coating] = -coating_wear<double>({.share_on = on * current,
                                            .coating_life_h = traits.coating_life_h[0],
                                            .reversals_per_s = traits.reversals_per_s[0],
                                            .salt_kg_per_m3 = y[salt] / v,

@@ -34,7 +34,7 @@ SCRATCH = """uncovered bathers stays scheduled flowing sun_share puddle evaporat
     davies inverse_activity first second unpaired bicarbonate_pairing carbonate_pairing calcium_carbonate water
     hypochlorous_k cyanuric_k boric_k solubility calcite_minus_second calcite_pk h ratio hocl hypochlorite bound carriers
     total_carbon free_cyanuric borate free_hocl alkalinity_at slope curvature mean co2_share co2 carbonate_alkalinity
-    co2_per_carbon index gas made made_per_s alkalinity_change covered powered_flow on output cell_output unit_salt
+    co2_per_carbon index gas made made_per_s alkalinity_change covered powered_flow on current output cell_output unit_salt
     voltage warning free combined ammonia urea conductivity by_acid by_carbonic by_water
     a b c d e f g i j k l m n o""".split()
 
@@ -730,8 +730,7 @@ class Pools:
         mul(s.scale_kg_per_m2, -1.0 / p.scale_covering_kg_per_m2, w.covered)
         exp(w.covered, w.covered)
         sub(1.0, w.covered, w.covered)
-        mul(c.cell_powered, c.cell_working, w.powered_flow)
-        w.powered_flow *= w.flowing
+        mul(c.cell_powered, w.flowing, w.powered_flow)
         mul(w.powered_flow, c.output_setting, w.on)
         ramp, before, after = p.cell_warm_up_h, w.c, w.d
         mul(s.warm_up_s, 1.0 / HOUR_S, before)
@@ -748,24 +747,25 @@ class Pools:
         greater(w.powered_flow, 0.0, self.mask)
         s.warm_up_s += step
         s.warm_up_s *= self.mask
-        half, plateau = p.cell_efficiency_half_salt_kg_per_m3, p.cell_efficiency_plateau
-        rated = p.cell_rated_salt_kg_per_m3
+        current = w.current
+        sub(w.temperature, p.cell_cold_stop_K, current)
+        current *= 1.0 / (p.cell_cold_full_K - p.cell_cold_stop_K)
+        clip(current, 0.0, 1.0)
+        greater(w.salt, p.cell_salt_stop_low_kg_per_m3, self.mask)
+        less(w.salt, p.cell_salt_stop_high_kg_per_m3, self.mask_2)
+        self.mask &= self.mask_2
+        current *= self.mask
+        current *= warm
+        current *= c.cell_working
+        half, rated = p.cell_efficiency_half_salt_kg_per_m3, p.cell_rated_salt_kg_per_m3
         maximum(w.salt, 0.0, x)
         add(x, half, y)
         div(x, y, w.output)
         w.output *= (rated + half) / rated
-        sub(w.temperature, p.cell_cold_stop_K, x)
-        x *= 1.0 / (p.cell_cold_full_K - p.cell_cold_stop_K)
-        clip(x, 0.0, 1.0)
-        w.output *= x
-        greater(w.salt, p.cell_salt_stop_low_kg_per_m3, self.mask)
-        less(w.salt, p.cell_salt_stop_high_kg_per_m3, self.mask_2)
-        self.mask &= self.mask_2
-        w.output *= self.mask
+        w.output *= current
         mul(s.coating_left, 1.0 / p.coating_fade_share, x)
         clip(x, 0.0, 1.0)
         w.output *= x
-        w.output *= warm
         sub(1.0, w.covered, x)
         w.output *= x
         mul(w.on, w.output, w.cell_output)
@@ -1049,6 +1049,7 @@ class Pools:
         # Coating.
         wear = w.c
         mul(w.on, step / HOUR_S, wear)
+        wear *= w.current
         wear /= tr.coating_life_h
         wear *= tr.reversal_wear
         mul(w.salt, -1.0 / p.wear_salt_kg_per_m3, x)
@@ -1209,10 +1210,12 @@ class Pools:
         h.made_today_mol += w.made
         h.chlorine_produced_mol += w.made
         mul(w.on, step / HOUR_S, x)
+        x *= greater(w.current, 0.0, mask)
         h.cell_h += x
         mul(self.traits.cell_A, s.cell_voltage_V, x)
         x *= w.on
-        mul(w.flowing, p.pump_power_W, chlorine)
+        x *= w.current
+        mul(w.flowing, self.traits.pump_power_W, chlorine)
         x += chlorine
         x *= step
         h.pump_energy_J += x

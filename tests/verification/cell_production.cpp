@@ -9,12 +9,16 @@ using namespace models;
 
 namespace {
 
+double current(double salt, double t_C, double warm = 1.0) {
+  return relative_current<double>(
+      {.salt_kg_per_m3 = salt, .water_temperature_K = t_C + celsius_zero_K, .share_warm = warm}, parameters());
+}
+
 double output(double salt, double t_C, double covered = 0.0, double coating = 1.0, double warm = 1.0) {
-  return relative_output<double>({.salt_kg_per_m3 = salt,
-                                  .water_temperature_K = t_C + celsius_zero_K,
+  return relative_output<double>({.relative_current = current(salt, t_C, warm),
+                                  .salt_kg_per_m3 = salt,
                                   .share_covered = covered,
-                                  .coating_left = coating,
-                                  .share_warm = warm},
+                                  .coating_left = coating},
                                  parameters());
 }
 
@@ -56,6 +60,10 @@ void verify_cell_production(Report& report) {
       {"full output from 18 degC (64 degF)", output(3.2, 18.0), 1.0, 1e-9, "common practice, no source: mid-60s degF"});
   report.compare({"half output at 15.5 degC (60 degF)", output(3.2, 15.5), 0.5, 0.01, practice});
   report.compare({"no output at 13 degC (55 degF)", output(3.2, 13.0), 0.0, 1e-9, practice});
+  report.compare({"current at half the salt of the rating, as long as the unit runs", current(2.4, 25.0), 1.0, 0.0,
+                  "definition: salt changes what the current makes"});
+  report.compare({"half the current at 15.5 degC", current(3.2, 15.5), 0.5, 0.01, practice});
+  report.compare({"no current below the low stop of salt", current(2.29, 25.0), 0.0, 0.0, practice});
   report.compare({"half the plates covered, half the output", output(3.2, 25.0, 0.5), 0.5, 1e-12, assumed});
   report.compare(
       {"a coating with a twentieth of its life left makes half", output(3.2, 25.0, 0.0, 0.05), 0.5, 0.006, assumed});

@@ -38,7 +38,6 @@ Warnings<double> judge(double salt, double voltage, double output, double air, d
                        Warnings<double> const& before = {0.0, 0.0}) {
   return judge_warnings<double>({.unit_salt_kg_per_m3 = salt,
                                  .voltage_V = voltage,
-                                 .water_temperature_K = 298.15,
                                  .relative_output = output,
                                  .air_in_line = air,
                                  .powered_and_flowing = powered,

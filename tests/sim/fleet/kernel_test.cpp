@@ -169,6 +169,61 @@ TEST_CASE("all books close under storms, heat and frost", "[sim][fleet][conserva
   CHECK(errors.largest() > 0.0);
 }
 
+TEST_CASE("a book that is not a number is the worst of all, whichever it is", "[sim][fleet][conservation]") {
+  constexpr double missing = std::numeric_limits<double>::quiet_NaN();
+  for (double BookErrors::*const book :
+       {&BookErrors::water, &BookErrors::heat, &BookErrors::salt, &BookErrors::calcium, &BookErrors::alkalinity,
+        &BookErrors::inorganic_carbon, &BookErrors::cyanuric_acid, &BookErrors::borate, &BookErrors::chlorine}) {
+    BookErrors errors;
+    errors.*book = missing;
+    CHECK(std::isnan(errors.largest()));
+    errors.*book = 1e-3;
+    CHECK(errors.largest() == 1e-3);
+  }
+  CHECK(std::isnan(worse_of(missing, 1.0)));
+  CHECK(std::isnan(worse_of(1.0, missing)));
+  CHECK(worse_of(2.0, 1.0) == 2.0);
+}
+
+TEST_CASE("a cell that its unit has stopped neither wears nor counts hours nor draws current", "[sim][fleet][unit]") {
+  Scenario scenario = varied_pools(8);
+  for (Pool& pool : scenario.pools) pool.start.salt_kg_per_m3 = 3.2;
+  auto const settings = kernel_settings(scenario.parameters, scenario.bands);
+  auto const day_of = [&](double water_K, double salt_share, double working) {
+    Fleet fleet = make_fleet(scenario, 5, 0, settings);
+    PoolBlock& block = fleet.blocks[0];
+    HourForcing weather = stormy_hour(12);
+    weather.air_temperature_K = weather.rain_temperature_K = water_K;
+    weather.rain_m = 0.0;
+    for (std::size_t lane = 0; lane < block_pools; ++lane) {
+      block.controls.pump_hours[lane] = 24.0;
+      block.controls.output_setting[lane] = 1.0;
+      block.controls.cell_working[lane] = working;
+      block.state.salt_kg[lane] *= salt_share;
+      block.state.heat_J[lane] *=
+          (water_K - models::celsius_zero_K) / (block.state.water_temperature_K[lane] - models::celsius_zero_K);
+    }
+    for (int hour = 0; hour < 4; ++hour) best_vector_target().advance(block, weather, settings);
+    return block;
+  };
+  PoolBlock const running = day_of(298.15, 1.0, 1.0);
+  PoolBlock const new_coating = make_fleet(scenario, 5, 0, settings).blocks[0];
+  for (PoolBlock const& stopped : {day_of(280.15, 1.0, 1.0), day_of(298.15, 0.5, 1.0), day_of(298.15, 1.0, 0.0)}) {
+    for (std::size_t lane = 0; lane < scenario.pools.size(); ++lane) {
+      CAPTURE(lane);
+      CHECK(stopped.hours.chlorine_produced_mol[lane] == 0.0);
+      CHECK(stopped.hours.cell_h[lane] == 0.0);
+      CHECK(stopped.state.coating_left[lane] == new_coating.state.coating_left[lane]);
+      CHECK(stopped.hours.pump_energy_J[lane] ==
+            Approx(4.0 * 3600.0 * scenario.pools[lane].pump_flow_m3_per_s * scenario.parameters.pump_energy_J_per_m3));
+      CHECK(stopped.state.check_cell_warning[lane] == 1.0);
+      CHECK(running.hours.cell_h[lane] == Approx(4.0));
+      CHECK(running.state.coating_left[lane] < new_coating.state.coating_left[lane]);
+      CHECK(running.hours.pump_energy_J[lane] > stopped.hours.pump_energy_J[lane]);
+    }
+  }
+}
+
 TEST_CASE("the audit sees a gram of salt that came by no named line", "[sim][fleet][conservation]") {
   Fleet fleet = season_of(varied_pools(8), best_vector_target().advance, 5);
   fleet.blocks[0].state.salt_kg[3] += 0.001;

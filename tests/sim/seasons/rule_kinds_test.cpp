@@ -10,6 +10,7 @@ namespace brinecast::sim {
 namespace {
 
 using std::chrono::April;
+using std::chrono::May;
 using std::chrono::August;
 using std::chrono::December;
 using std::chrono::January;
@@ -496,14 +497,15 @@ std::vector<Row> const rows = {
      [](PolicySpec& p) { p.year.open_on = April / 10; }, column(&PoolTally::chlorine_produced), Moves::up},
     {"a pool watched in winter is less cloudy when it opens", {name_of(VisitReason::winter_watch)}, leafy_cold_year, closed_in_winter,
      [](PolicySpec& p) { p.year.winter_watch_d = 28.0; }, column(&PoolTally::cloudy_hours), Moves::down, 12},
-    {"a unit kept off until a return visit finds the water balanced wears less",
+    {"a unit kept off until a return visit finds the water balanced runs for fewer hours",
      {name_of(VisitReason::return_visit), name_of(FiredRule::unit_kept_off)}, cold_year,
      [](PolicySpec& p) {
        closed_in_winter(p);
        never_cleaned(p);
+       p.year.open_on = May / 20;  // into water in which the unit would run at once
        p.year.balance_first = false;
      },
-     [](PolicySpec& p) { p.year.balance_first = true; }, column(&PoolTally::coating_left), Moves::up, 10},
+     [](PolicySpec& p) { p.year.balance_first = true; }, column(&PoolTally::cell_hours), Moves::down, 10},
     // People and money
     {"owners who help keep the pump from drawing air",
      {},
