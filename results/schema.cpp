@@ -567,9 +567,12 @@ std::vector<Variable> build_table() {
         &MonthTally::free_chlorine_in_range);
   month("month_hours_without_production", "h", "pool-hours in which chlorine was wanted and none was made",
         &MonthTally::hours_without_production);
-  month("month_labour_cost", "1", "wages of the month, in the file's currency", &MonthTally::labour_cost);
+  month("month_labour_cost", "1", "wages of the month at pools and on the road, in the file's currency",
+        &MonthTally::labour_cost);
   month("month_driving_cost", "1", "mileage of the month, in the file's currency", &MonthTally::driving_cost);
-  month("month_supplies_cost", "1", "supplies of the month, in the file's currency", &MonthTally::supplies_cost);
+  month("month_supplies_cost", "1",
+        "chemicals, tests, remote readings, water and electricity of the month, in the file's currency",
+        &MonthTally::supplies_cost);
   month("month_equipment_cost", "1", "cells and repairs of the month, in the file's currency",
         &MonthTally::equipment_cost);
   month("month_cost", "1", "all costs of the month, in the file's currency", &MonthTally::cost);

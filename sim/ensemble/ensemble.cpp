@@ -248,7 +248,7 @@ EnsembleOutcome run_ensemble(Prepared const& prepared, std::vector<TaskId> const
     kernel_s += result.kernel_s;
     dispatch_s += result.dispatch_s;
     total_s += result.total_s;
-    outcome.largest_book_error = std::max(outcome.largest_book_error, result.book_errors.largest());
+    outcome.largest_book_error = worse_of(outcome.largest_book_error, result.book_errors.largest());
     ++progress.tasks_done;
     progress.pool_hours += result.simulated_pool_hours;
     progress.elapsed_s = std::chrono::duration<double>(Clock::now() - started).count();

@@ -159,8 +159,6 @@ void SeasonTask::finish() {
     pools.false_warning_hours[i] = hours.false_warning_h[lane];
     pools.chlorine_produced[i] = hours.chlorine_produced_mol[lane] * models::molar_mass_Cl2_kg_per_mol;
     pools.cell_hours[i] = hours.cell_h[lane];
-    pools.pump_energy[i] = hours.pump_energy_J[lane] / 3.6e6;
-    pools.fill_water[i] += block.books.refill_m3[lane];
     pools.rain_water[i] = block.books.rain_m3[lane];
     pools.evaporated[i] = block.books.evaporation_m3[lane];
     pools.overflowed[i] = block.books.overflow_m3[lane];

@@ -4,6 +4,7 @@
 #include <chrono>
 #include <cmath>
 #include <numeric>
+#include <utility>
 
 #include "models/constants.hpp"
 #include "models/dosing/dosing.hpp"
@@ -20,6 +21,7 @@ constexpr double seconds_per_hour = models::seconds_per_hour;
 constexpr double patience_after_visit_d = 2.0;  // owners give a visit's work time: common practice, no source
 constexpr double plan_tolerance = 0.15;         // of the planned interval, within which the plan's days hold
 constexpr double months_per_day = 12.0 / 365.25;
+constexpr double joules_per_kWh = 3.6e6;
 
 double processor_seconds() {
   timespec now{};
@@ -188,7 +190,7 @@ void SeasonTask::find_wanted_visits() {
                         today, key(id, static_cast<std::uint32_t>(day_ * hours_per_day)));
       if (setting) block.controls.output_setting[slot.lane] = *setting;
       result_.pools.remote_readings[i] += 1.0;
-      result_.pools.cost[i] += scenario_.prices.remote_reading_per_day * policy_.visits.remote.every_d;
+      charge_supplies(id, scenario_.prices.remote_reading_per_day * policy_.visits.remote.every_d);
     }
     if (working_day < 0) continue;
     std::uint32_t reasons = reasons_to_visit(policy_, pool, file.record, today);
@@ -247,8 +249,8 @@ void SeasonTask::build_rounds() {
   for (PoolId const pool : rounds.not_served) note_missed(pool, files_[index_of(pool)]);
   for (Round const& round : rounds.rounds) {
     double const stops = static_cast<double>(std::max<std::size_t>(1, round.stops.size()));
-    double const driving_cost = round.driving_s / seconds_per_hour * scenario_.prices.wage_per_h +
-                                round.driving_m / 1000.0 * scenario_.prices.driving_per_km;
+    double const wages = round.driving_s / seconds_per_hour * scenario_.prices.wage_per_h;
+    double const mileage = round.driving_m / 1000.0 * scenario_.prices.driving_per_km;
     for (PlannedStop const& planned : round.stops) {
       Stop stop;
       stop.pool = planned.pool;
@@ -257,7 +259,7 @@ void SeasonTask::build_rounds() {
       stop.hour = std::clamp(planned.start_s / 3600, 0, hours_per_day - 1);
       stop.restocks_before = planned.restocked_before;
       stop.driving_share_s = round.driving_s / stops;
-      stop.driving_cost = driving_cost / stops;
+      stop.driving_cost = (wages + mileage) / stops;
       stop.reasons = wanted_reasons_[index_of(planned.pool)];
       stops_.push_back(std::move(stop));
     }
@@ -270,7 +272,8 @@ void SeasonTask::build_rounds() {
     std::size_t const m = month_of_day_[day];
     month.driving_time[m] += round.driving_s;
     month.driving_distance[m] += round.driving_m;
-    month.driving_cost[m] += driving_cost;
+    month.labour_cost[m] += wages;
+    month.driving_cost[m] += mileage;
   }
   for (std::uint32_t i = 0; i < stops_.size(); ++i) {
     auto const block = fleet_.slot_of_pool[index_of(stops_[i].pool)].block;
@@ -393,7 +396,9 @@ void SeasonTask::make_visit(Stop& stop) {
 void SeasonTask::end_day() {
   for (std::size_t i = 0; i < files_.size(); ++i) {
     PoolId const id{static_cast<std::uint32_t>(i)};
-    if (!files_[i].lost) spend_evening(id);
+    read_meters(id);
+    if (files_[i].lost) continue;
+    spend_evening(id);
     suffer_frost(id);
   }
   note_day();
@@ -425,6 +430,7 @@ void SeasonTask::spend_evening(PoolId id) {
     double const filled_m3 = refill_to_normal(block, lane);
     pools.fill_water[i] += filled_m3;
     result_.months.fill_water[m] += filled_m3;
+    charge_supplies(id, filled_m3 * scenario_.prices.fill_water_per_m3);
     if (filled_m3 > 0.0) settle_pool(block, lane, settings_);
   }
   block.state.debris_kg[lane] *= 1.0 - care.debris_removed_share;
@@ -453,7 +459,7 @@ void SeasonTask::suffer_frost(PoolId id) {
   auto const [block_number, lane] = fleet_.slot_of_pool[i];
   PoolBlock& block = fleet_.blocks[block_number];
   double const dose_K_s = block.state.freeze_dose_K_s[lane];
-  if (dose_K_s <= 0.0) return;
+  if (dose_K_s <= 0.0 || file.frozen) return;
   DrawKey frost = key(id, file.frost_breaks);
   frost.purpose = Purpose::freeze;
   if (uniform_draw(frost) >= models::freeze_break_probability(dose_K_s, scenario_.parameters)) return;
@@ -464,6 +470,29 @@ void SeasonTask::suffer_frost(PoolId id) {
   result_.pools.freeze_breaks[i] += 1.0;
   result_.pools.cost[i] += scenario_.prices.freeze_repair_each;
   result_.months.equipment_cost[month_of_day_[static_cast<std::size_t>(day_)]] += scenario_.prices.freeze_repair_each;
+}
+
+/// The day's automatic fill and electricity.
+void SeasonTask::read_meters(PoolId id) {
+  std::size_t const i = index_of(id);
+  PoolFile& file = files_[i];
+  auto const [block_number, lane] = fleet_.slot_of_pool[i];
+  PoolBlock const& block = fleet_.blocks[block_number];
+  double const filled_m3 =
+      block.books.refill_m3[lane] - std::exchange(file.metered_fill_m3, block.books.refill_m3[lane]);
+  double const energy_J =
+      block.hours.pump_energy_J[lane] - std::exchange(file.metered_energy_J, block.hours.pump_energy_J[lane]);
+  result_.pools.fill_water[i] += filled_m3;
+  result_.months.fill_water[month_of_day_[static_cast<std::size_t>(day_)]] += filled_m3;
+  result_.pools.pump_energy[i] += energy_J / joules_per_kWh;
+  if (file.lost) return;
+  charge_supplies(id, filled_m3 * scenario_.prices.fill_water_per_m3 +
+                          energy_J / joules_per_kWh * scenario_.prices.pump_energy_per_kWh);
+}
+
+void SeasonTask::charge_supplies(PoolId id, double cost) {
+  result_.pools.cost[index_of(id)] += cost;
+  result_.months.supplies_cost[month_of_day_[static_cast<std::size_t>(day_)]] += cost;
 }
 
 }  // namespace brinecast::sim

@@ -37,8 +37,10 @@ class SeasonTask {
     int called_on = -1;               // day of the owner's call that still waits; -1 none
     double cell_age_h = 0.0;          // of the cell in place at season start; less the hours run before a new cell
     std::uint32_t cells_used = 1;
+    double metered_fill_m3 = 0.0;  // by the automatic fill, up to last night
+    double metered_energy_J = 0.0;
     std::uint32_t frost_breaks = 0;
-    bool frozen = false;          // frost broke the cell in place
+    bool frozen = false;          // frost broke the cell in place; nothing more to break until it is replaced
     bool cell_ordered = false;    // a visit wanted a cell, had none, and none was fitted since
     bool lamp_explained = false;  // a visit left a lamp lit and told the owner why
     bool lost = false;
@@ -79,6 +81,8 @@ class SeasonTask {
   void end_day();
   void spend_evening(PoolId id);
   void suffer_frost(PoolId id);
+  void read_meters(PoolId id);
+  void charge_supplies(PoolId id, double cost);
   void note_day();
   void close_month(std::size_t month);
   void finish();

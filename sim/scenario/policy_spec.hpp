@@ -306,7 +306,7 @@ struct YearSpec {
 struct PeopleSpec {
   bool owners_help = true;            // level, baskets, with their own diligence
   double call_chance_per_day = 0.35;  // at full diligence, while a lamp is lit or the water is cloudy
-  double call_answer_d = 1.0;         // working days before a call-out joins a round
+  double call_answer_d = 1.0;         // before a call-out joins a round
   bool complaints = true;
   double complaint_chance_per_day = 0.05;  // while the water is cloudy or green
   bool cancellations = false;

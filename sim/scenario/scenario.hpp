@@ -191,8 +191,8 @@ struct Prices {
   double cyanuric_acid_per_kg = 7.0;
   double liquid_chlorine_per_m3 = 1300.0;  // 12.5 % available
   double cell_each = 650.0;
-  double pump_energy_per_kWh = 0.18;  // 0 leaves electricity to the pool's owner
-  double fill_water_per_m3 = 2.5;
+  double pump_energy_per_kWh = 0.0;  // 0 leaves electricity to the pool's owner
+  double fill_water_per_m3 = 0.0;    // and so for water
   double test_strip_each = 0.4;
   double test_kit_each = 0.6;
   double freeze_repair_each = 1800.0;

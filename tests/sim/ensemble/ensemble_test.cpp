@@ -179,7 +179,17 @@ TEST_CASE("a crew whose shift runs out visits late and misses", "[sim][ensemble]
 }
 
 TEST_CASE("totals by pool and by month tell the same story", "[sim][ensemble][unit]") {
-  TaskResult const season = simulate(*prepared_with({}), {.policy = 0, .replicate = 0});
+  // Every kind of cost there is.
+  TaskResult const season = simulate(
+      *prepared_with({{"prices", "pump_energy_per_kWh = 0.2\nfill_water_per_m3 = 3"},
+                      {"traits", "automatic_refill = { yes = \"50 %\", no = \"50 %\" }"},
+                      {"policies",
+                       "[policies.weekly]\nvisits.interval = \"7 d\"\n"
+                       "visits.remote = { used = true, every = \"1 d\", free_chlorine_below = \"1 ppm\" }\n"}}),
+      {.policy = 0, .replicate = 0});
+  CHECK(sum(season.pools.remote_readings) > 0.0);
+  CHECK(sum(season.pools.pump_energy) > 0.0);
+  CHECK(sum(season.months.fill_water) == Approx(sum(season.pools.fill_water)));
   CHECK(sum(season.months.salt_added) == Approx(sum(season.pools.salt_added)));
   CHECK(sum(season.months.visits) == sum(season.pools.visits));
   CHECK(sum(season.months.visits) == static_cast<double>(season.visits.size()));
@@ -193,6 +203,42 @@ TEST_CASE("totals by pool and by month tell the same story", "[sim][ensemble][un
     CHECK(share >= 0.0);
     CHECK(share <= 1.0);
   }
+}
+
+TEST_CASE("electricity and fill water cost what is asked for them, by default nothing", "[sim][ensemble][unit]") {
+  auto const season = [](std::string const& prices) {
+    return simulate(
+        *prepared_with({{"prices", prices}, {"traits", "automatic_refill = { yes = \"50 %\", no = \"50 %\" }"}}),
+        {.policy = 0, .replicate = 0});
+  };
+  TaskResult const free = season("");
+  TaskResult const priced = season("pump_energy_per_kWh = 0.2\nfill_water_per_m3 = 3");
+  double const more = 0.2 * sum(priced.pools.pump_energy) + 3.0 * sum(priced.pools.fill_water);
+  CHECK(more > 100.0);
+  CHECK(sum(priced.pools.cost) - sum(free.pools.cost) == Approx(more));
+}
+
+TEST_CASE("frost breaks a pool's lines once, and its dead cell is found after the opening", "[sim][ensemble][unit]") {
+  TaskResult const year =
+      simulate(*prepared_with({{"first_day", "2027-10-01"},
+                               {"days", "330"},
+                               {"weather", "warming = \"-10 K\""},
+                               {"supplies", "cells_in_stock = 100"},
+                               {"policies",
+                                "[policies.bypassed]\nvisits.interval = \"7 d\"\n"
+                                "year = { closes = true, how = \"bypass_only\", close_on = \"11-01\", "
+                                "open_on = \"05-20\" }\n"}}),
+               {.policy = 0, .replicate = 0});
+  double broken = 0.0, mended = 0.0;
+  for (std::size_t pool = 0; pool < year.pools.freeze_breaks.size(); ++pool) {
+    CHECK(year.pools.freeze_breaks[pool] <= 1.0);
+    if (year.pools.freeze_breaks[pool] == 0.0) continue;
+    broken += 1.0;
+    // What the cell made before the winter alone is far less.
+    mended += year.pools.cells_replaced[pool] >= 1.0 && year.pools.chlorine_produced[pool] > 1.0 ? 1.0 : 0.0;
+  }
+  CHECK(broken >= 10.0);
+  CHECK(mended >= 0.9 * broken);
 }
 
 TEST_CASE("visits fall on working days, inside shifts", "[sim][ensemble][unit]") {
