@@ -24,6 +24,13 @@ void note_unexplained_lamp(PoolRecord& record, DayKnowledge const& today) {
   if (record.lamp_visits++ == 0) record.lamp_since_day = today.day;
 }
 
+/// Whether the scale found explains a lit lamp: any scale does, but where the cell was cleaned at the last visit and
+/// the lamp is lit again, a new film does not. The water also leaves one on the plates of a dead cell.
+bool explains_lamp(int scale_grade, PoolRecord const& record) {
+  bool const just_cleaned = record.last_visit_day > long_ago && record.cell_cleaned_day >= record.last_visit_day;
+  return scale_grade >= (just_cleaned ? 2 : 1);
+}
+
 /// Salt short by the test that the policy trusts.
 bool salt_short(PolicySpec const& policy, WaterReadings const& readings) {
   double const low = policy.dosing.salt_kg_per_m3.low;
@@ -163,7 +170,10 @@ void care_for_cell(RuleInputs const& in, PoolRecord& record, VisitDecision& deci
   if (!lamp_lit(in.readings)) {
     record.lamp_visits = 0;
   } else if (cell.warning_order == WarningOrder::clean_first) {
-    note_unexplained_lamp(record, today);
+    // Cleaned without a look at other causes; given up only where there is none.
+    if (!salt_short(in.policy, in.readings) && !water_cold(in.policy, record, in.readings, today)) {
+      note_unexplained_lamp(record, today);
+    }
     if (in.readings.warning_check_cell) rules |= bit(FiredRule::cleaned_on_warning);
     restart(decision);
   } else if (salt_short(in.policy, in.readings)) {
@@ -173,7 +183,7 @@ void care_for_cell(RuleInputs const& in, PoolRecord& record, VisitDecision& deci
   } else {
     restart(decision);
     if (cell.clean_on_warning) rules |= bit(FiredRule::cleaned_on_warning);
-    if (grade >= 1 && cell.clean_at_grade <= worst_scale_grade) {
+    if (explains_lamp(grade, record) && cell.clean_at_grade <= worst_scale_grade) {
       rules |= bit(FiredRule::cleaned_by_grade);
     } else {
       // A clean cell, or one that may not be cleaned, with its lamp lit again and again is given up.

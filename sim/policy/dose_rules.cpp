@@ -133,6 +133,7 @@ void balance_water(RuleInputs const& in, PoolRecord& record, VisitDecision& deci
       decision.did(VisitTask::bicarbonate);
       decision.fired(FiredRule::alkalinity_raised);
       alkalinity += decision.actions.bicarbonate_mol / volume_m3;
+      record[Measured::alkalinity].value = alkalinity;  // what the card expects from now on
     }
   }
 
@@ -150,8 +151,7 @@ void balance_water(RuleInputs const& in, PoolRecord& record, VisitDecision& deci
   if (decision.actions.acid_mol <= 0.0) return;
   decision.did(VisitTask::acid);
   decision.fired(*readings.ph > dosing.ph.high ? FiredRule::acid_for_ph : FiredRule::acid_for_alkalinity);
-  record[Measured::alkalinity].value =
-      alkalinity - decision.actions.acid_mol / volume_m3;  // what the card expects from now on
+  record[Measured::alkalinity].value = alkalinity - decision.actions.acid_mol / volume_m3;
 }
 
 void boost_chlorine(RuleInputs const& in, PoolRecord const& record, VisitDecision& decision) {

@@ -191,6 +191,44 @@ TEST_CASE("salt first spares an innocent cell that clean first puts in acid", "[
   CHECK(baths(clean_first) == 1);
 }
 
+TEST_CASE("a dead cell that the water dusts anew after every cleaning is given up", "[sim][policy][unit]") {
+  OnePool one;
+  one.truth.warning_check_cell = true;
+  one.truth.scale_grade = 1;
+  int cleanings = 0, weeks = 0;
+  bool replaced = false;
+  for (; weeks < 10 && !replaced; ++weeks) {
+    Visit const visit = one.visit_after(7);
+    cleanings += baths(visit) > 0 ? 1 : 0;
+    replaced = has(visit.decision.rules, FiredRule::failed_cell_replaced);
+  }
+  CHECK(replaced);
+  CHECK(weeks <= 6);
+  CHECK(cleanings >= 1);
+
+  // Flakes again after a week are scale indeed.
+  OnePool hard;
+  hard.truth.warning_check_cell = true;
+  hard.truth.scale_grade = 2;
+  for (int week = 0; week < 10; ++week) {
+    Visit const visit = hard.visit_after(7);
+    CHECK(baths(visit) > 0);
+    CHECK_FALSE(visit.decision.actions.replace_cell);
+  }
+}
+
+TEST_CASE("no order of remedies gives up a cell for cold water or for want of salt", "[sim][policy][unit]") {
+  for (bool const cold : {true, false}) {
+    OnePool one;
+    one.policy.cell.warning_order = WarningOrder::clean_first;
+    one.start();
+    one.truth.warning_check_cell = true;
+    if (cold) one.truth.water_temperature_K = 283.15;
+    if (!cold) one.truth.salt_kg_per_m3 = one.truth.unit_salt_kg_per_m3 = 2.0;
+    for (int week = 0; week < 10; ++week) CHECK_FALSE(one.visit_after(7).decision.actions.replace_cell);
+  }
+}
+
 TEST_CASE("salt first: a lit lamp on a dusted cell is reason enough to clean", "[sim][policy][unit]") {
   OnePool one;
   one.truth.warning_check_cell = true;

@@ -150,6 +150,16 @@ TEST_CASE("acid water or little alkalinity gets bicarbonate", "[sim][policy][uni
   CHECK(other.visit_after(7).decision.actions.bicarbonate_mol == Approx(0.3 * 50.0));
 }
 
+TEST_CASE("one reading of alkalinity asks for bicarbonate once, however long the water stays acid",
+          "[sim][policy][unit]") {
+  OnePool one;
+  one.truth.alkalinity_mol_per_m3 = 1.3;
+  one.truth.ph = 7.0;
+  CHECK(one.visit_after(7).decision.actions.bicarbonate_mol == Approx(0.3 * 50.0));
+  one.policy.tests[Measured::alkalinity].every_d = never;
+  for (int week = 0; week < 4; ++week) CHECK(one.visit_after(7).decision.actions.bicarbonate_mol == 0.0);
+}
+
 TEST_CASE("stabiliser dissolves over days, so it is not dosed again before its wait", "[sim][policy][unit]") {
   OnePool one;
   one.policy.tests[Measured::cyanuric_acid].every_d = 0.0;
