@@ -465,10 +465,7 @@ class Assembly {
     timing_.pool_hours += result.simulated_pool_hours;
     timing_.kernel_s += result.kernel_s;
     timing_.total_s += result.total_s;
-    for (double const error : book_values(result.book_errors)) {
-      // A book that is no number is the worst of all; max() would drop it.
-      if (std::isnan(error) || error > timing_.largest_book_error) timing_.largest_book_error = error;
-    }
+    timing_.largest_book_error = sim::worse_of(timing_.largest_book_error, result.book_errors.largest());
   }
 
   RunDescription const& run_;

@@ -73,6 +73,7 @@ std::vector<Figure> const all_figures = {
      Better::less, false},
     {"innocent_cleanings", "cleanings of a cell without scale", FigureKind::total, "innocent_cleanings", "", "", "", 1,
      1, 1, Better::less, false},
+    {"freeze_breaks", "frost repairs", FigureKind::total, "freeze_breaks", "", "", "", 1, 1, 1, Better::less, false},
     {"shortages", "visits short of a supply", FigureKind::total, "shortages", "month_shortages", "", "", 1, 1, 1,
      Better::less, false},
     {"cost", "cost per pool and month", FigureKind::per_pool_month, "cost", "month_cost", "currency", "currency", 1, 1,
@@ -371,6 +372,14 @@ std::string verdict_of(Sampler& sampler, RunDescription const& run) {
                           separated ? "Free chlorine" : "Under " + leader + " free chlorine", share(best),
                           share(cleanest), names[cleanest].name);
     }
+  }
+  auto const lost = of_all("lost_customers");
+  std::size_t const keenest = ranked(lost, false).best;
+  if (paired_difference(lost[best], lost[keenest], names.size() - 1).simultaneous.low > 0.0) {
+    text += fmt::format(
+        " {} loses customers, and with them their fees from then on: {:.1f} of {} in the season against {:.1f} under "
+        "{}.",
+        leader, mean_interval(lost[best]).mean, pools.size(), mean_interval(lost[keenest]).mean, names[keenest].name);
   }
   double const lacking = mean_interval(of_all("shortages")[best]).mean;
   if (lacking >= 0.5) {

@@ -63,6 +63,13 @@ std::vector<sim::TaskId> ResultStore::remaining() const {
 }
 
 void ResultStore::accept(sim::TaskResult const& result) {
+  // Never kept, so that neither a resumed run nor a merge of parts can finish without it.
+  if (double const error = result.book_errors.largest(); !(error <= largest_accepted_book_error)) {
+    throw ResultError(fmt::format(
+        "policy {}, replicate {}: the books of conservation do not close (relative error {:.1e}, at most {:.0e} "
+        "accepted); this is a fault of the program, please report it with the scenario",
+        run_.policies[result.policy].name, result.replicate, error, largest_accepted_book_error));
+  }
   std::string payload = encode_task(result, run_);
   std::unique_lock lock(mutex_);
   // A task larger than all that may wait still gets its turn.
@@ -70,8 +77,9 @@ void ResultStore::accept(sim::TaskResult const& result) {
     return queued_bytes_ == 0 || queued_bytes_ + payload.size() <= most_queued_bytes || !failure_.empty();
   });
   if (!failure_.empty()) throw ResultError(failure_);
-  queued_bytes_ += payload.size();
+  std::size_t const bytes = payload.size();
   queue_.push_back(std::move(payload));
+  queued_bytes_ += bytes;
   queued_.notify_one();
 }
 

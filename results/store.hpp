@@ -25,6 +25,9 @@ namespace brinecast::results {
 /// Of seasons on their way to the disk; a larger one goes alone.
 inline constexpr std::size_t most_queued_bytes = std::size_t{8} << 20;
 
+/// Relative error within which the books of a season must close.
+inline constexpr double largest_accepted_book_error = 1e-9;
+
 struct StoreOptions {
   bool resume = false;       // go on with the journal of an interrupted run
   int shard = 0;             // 1..shards: this process simulates only its part; 0: all tasks
@@ -49,7 +52,7 @@ class ResultStore final : public sim::TaskSink {
   [[nodiscard]] std::size_t found() const { return found_.size(); }
 
   /// Encodes a task on the calling thread, any of them, and queues it for the writer's; waits while too much is queued.
-  /// Throws ResultError when the disk failed.
+  /// Throws ResultError when the disk failed or the season's books do not close.
   void accept(sim::TaskResult const& result) override;
 
   /// True once the disk failed: nothing simulated from then on can be kept, so a run should stop.
@@ -72,7 +75,7 @@ class ResultStore final : public sim::TaskSink {
   mutable std::mutex mutex_;
   std::condition_variable_any queued_, written_;
   std::vector<std::string> queue_;
-  std::size_t queued_bytes_ = 0;  // accepted and not on the disk yet
+  std::size_t queued_bytes_ = 0;         // accepted and not on the disk yet
   std::string failure_, out_of_memory_;  // the second is made before, while there is memory
   std::jthread writer_;
 };

@@ -231,6 +231,16 @@ TEST_CASE("a verdict says no more than its seasons show", "[results][comparison]
   CHECK_THAT(verdict(tests::made_up_run({.policies = 2}), first_is_cleaner(0.9)),
              Contains(" weekly costs water quality: free chlorine is in range 75.0 % of the time against 90.0 % under "
                       "every ten days"));
+  // The policy that earns the most loses customers for it.
+  CHECK_THAT(verdict(tests::made_up_run({.policies = 2}),
+                     [](sim::TaskResult& task) {
+                       std::fill(task.pools.revenue.begin(), task.pools.revenue.end(), 0.0);
+                       std::fill(task.pools.cost.begin(), task.pools.cost.end(), task.policy == 0 ? 60.0 : 50.0);
+                       std::fill(task.pools.lost_customers.begin(), task.pools.lost_customers.end(),
+                                 task.policy == 0 ? 0.0 : 1.0);
+                     }),
+             Contains(" every ten days loses customers, and with them their fees from then on: ") &&
+                 Contains(" in the season against 0.0 under weekly."));
   // A difference of 1 that turns its sign in every other season but one: many seasons would be needed.
   CHECK_THAT(verdict(tests::made_up_run({.policies = 2}),
                      [](sim::TaskResult& task) {

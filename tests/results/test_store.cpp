@@ -71,6 +71,19 @@ void check_same_data(std::filesystem::path const& a, std::filesystem::path const
 
 }  // namespace
 
+TEST_CASE("a season whose books do not close is not kept, by this run or by one that resumes it",
+          "[results][store][unit]") {
+  TemporaryDirectory const folder;
+  auto const run = tests::made_up_run({});
+  for (double const error : {1e-3, std::numeric_limits<double>::quiet_NaN()}) {
+    results::ResultStore store(folder / "run.h5", run, {.resume = true});
+    auto bad = tests::made_up_result(run, 1, 0);
+    bad.book_errors.heat = error;
+    CHECK_THROWS_WITH(store.accept(bad), Contains("replicate 0: the books of conservation do not close"));
+    CHECK(store.remaining().size() == run.tasks());
+  }
+}
+
 TEST_CASE("SHA-256 gives the digests of FIPS 180-4's examples", "[results][digest][published]") {
   // NIST, Cryptographic Standards and Guidelines, examples with intermediate values: SHA-256.
   CHECK(results::sha256("abc") == "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");

@@ -31,7 +31,6 @@ namespace {
 namespace po = boost::program_options;
 
 /// Books that do not close to this are a fault of the program, and their run is refused.
-constexpr double largest_accepted_book_error = 1e-9;
 
 /// `i/n` of --shard.
 struct Shard {
@@ -219,11 +218,6 @@ int lead(sim::Prepared const& prepared, results::ResultStore& store, sim::Ensemb
   progress.end();
   for (auto const& rank_fault : outcome.rank_faults) note(rank_fault + "; its unfinished tasks were left to others");
   auto const finish = [&]() -> int {
-    if (outcome.largest_book_error > largest_accepted_book_error || std::isnan(outcome.largest_book_error)) {
-      return fault("run", fmt::format("the books of conservation do not close (relative error {:.1e}, at most {:.0e} "
-                                      "accepted); this is a fault of the program, please report it with the scenario",
-                                      outcome.largest_book_error, largest_accepted_book_error));
-    }
     if (!outcome.complete && !store.failed()) {
       bool const resumed = command.find(" --resume") != std::string::npos;
       fmt::print(stderr, "brinecast run: stopped; finished tasks are kept, go on with: {}{}\n", command,
