@@ -132,6 +132,30 @@ std::string policy(Dice& dice, int index) {
   return text;
 }
 
+/// Takes back what was drawn of parameters that stand the wrong way round, which the reader refuses.
+void put_in_order(std::map<std::string_view, double>& values) {
+  static constexpr std::array<std::pair<std::string_view, std::string_view>, 4> rising{
+      {{"cell_cold_stop_K", "cell_cold_full_K"},
+       {"cell_salt_stop_low_kg_per_m3", "cell_salt_stop_high_kg_per_m3"},
+       {"scale_visible_kg_per_m2", "scale_flakes_kg_per_m2"},
+       {"scale_flakes_kg_per_m2", "scale_bridged_kg_per_m2"}}};
+  models::Parameters const usual;
+  auto const value_of = [&](std::string_view name) {
+    if (auto const found = values.find(name); found != values.end()) return found->second;
+    auto const table = models::parameter_table();
+    return usual.*std::find_if(table.begin(), table.end(), [&](auto const& row) { return row.name == name; })->member;
+  };
+  for (bool ordered = false; !ordered;) {
+    ordered = true;
+    for (auto const& [lower, upper] : rising) {
+      if (value_of(lower) < value_of(upper)) continue;
+      ordered = false;
+      values.erase(lower);
+      values.erase(upper);
+    }
+  }
+}
+
 /// A few parameters anywhere in what is accepted of them.
 std::string model(Dice& dice) {
   std::map<std::string_view, double> values;
@@ -141,6 +165,10 @@ std::string model(Dice& dice) {
     if (std::isfinite(parameter.lower) && std::isfinite(parameter.upper)) {
       values[parameter.name] = dice.between(parameter.lower, parameter.upper);
     }
+  }
+  put_in_order(values);
+  if (auto const year = values.find("cyanurate_constants_year"); year != values.end()) {
+    year->second = year->second < 1997.0 ? 1974.0 : 2019.0;
   }
   std::string text = "[model]\n";
   for (auto const& parameter : table) {

@@ -10,7 +10,6 @@ namespace brinecast::sim {
 namespace {
 
 using std::chrono::April;
-using std::chrono::May;
 using std::chrono::August;
 using std::chrono::December;
 using std::chrono::January;
@@ -502,7 +501,7 @@ std::vector<Row> const rows = {
      [](PolicySpec& p) {
        closed_in_winter(p);
        never_cleaned(p);
-       p.year.open_on = May / 20;  // into water in which the unit would run at once
+       p.year.open_on = June / 10;  // into water in which the unit would run at once
        p.year.balance_first = false;
      },
      [](PolicySpec& p) { p.year.balance_first = true; }, column(&PoolTally::cell_hours), Moves::down, 10},
