@@ -15,19 +15,12 @@ namespace brinecast::results {
 
 namespace {
 
-using std::chrono::sys_days;
-
 constexpr std::size_t largest_kept_text = 1 << 20;  // bytes of an input file that is kept whole
 
 std::vector<std::uint8_t> working_days(sim::Scenario const& scenario) {
   std::vector<std::uint8_t> working;
   for (int i = 0; i < scenario.season.days; ++i) {
-    sys_days const day = scenario.season.first_day + std::chrono::days{i};
-    auto const& weekdays = scenario.rounds.working_days;
-    auto const& holidays = scenario.season.holidays;
-    bool const works = std::find(weekdays.begin(), weekdays.end(), std::chrono::weekday{day}) != weekdays.end() &&
-                       std::find(holidays.begin(), holidays.end(), day) == holidays.end();
-    working.push_back(works ? 1 : 0);
+    working.push_back(scenario.is_working_day(scenario.season.first_day + std::chrono::days{i}) ? 1 : 0);
   }
   return working;
 }

@@ -41,11 +41,7 @@ std::vector<int> number_working_days(Scenario const& scenario) {
   int next = 0;
   for (std::size_t day = 0; day < numbers.size(); ++day) {
     auto const date = scenario.season.first_day + std::chrono::days{static_cast<int>(day)};
-    auto const& working = scenario.rounds.working_days;
-    auto const& holidays = scenario.season.holidays;
-    if (std::find(working.begin(), working.end(), std::chrono::weekday{date}) == working.end()) continue;
-    if (std::find(holidays.begin(), holidays.end(), date) != holidays.end()) continue;
-    numbers[day] = next++;
+    if (scenario.is_working_day(date)) numbers[day] = next++;
   }
   return numbers;
 }

@@ -504,12 +504,8 @@ class PolicyCheck {
 
   [[nodiscard]] bool any_day_worked() const {
     auto const& season = scenario_.season;
-    auto const holds = [](auto const& list, auto const& entry) {
-      return std::find(list.begin(), list.end(), entry) != list.end();
-    };
     for (int d = 0; d < season.days; ++d) {
-      auto const day = season.first_day + std::chrono::days{d};
-      if (holds(scenario_.rounds.working_days, std::chrono::weekday{day}) && !holds(season.holidays, day)) return true;
+      if (scenario_.is_working_day(season.first_day + std::chrono::days{d})) return true;
     }
     return false;
   }

@@ -2,21 +2,14 @@
 
 #include <fmt/format.h>
 
-#include <algorithm>
-
 namespace brinecast::sim {
 
 std::vector<std::chrono::sys_days> working_dates(Scenario const& scenario, int days) {
   std::vector<std::chrono::sys_days> dates;
-  auto const& weekdays = scenario.rounds.working_days;
-  auto const& holidays = scenario.season.holidays;
   // Holidays are finite and some weekday is worked, so the search ends.
   for (auto day = scenario.season.first_day; dates.size() < static_cast<std::size_t>(days);
        day += std::chrono::days{1}) {
-    std::chrono::weekday const weekday{day};
-    bool const worked = weekdays.empty() ? weekday != std::chrono::Saturday && weekday != std::chrono::Sunday
-                                         : std::find(weekdays.begin(), weekdays.end(), weekday) != weekdays.end();
-    if (worked && std::find(holidays.begin(), holidays.end(), day) == holidays.end()) dates.push_back(day);
+    if (scenario.is_working_day(day)) dates.push_back(day);
   }
   return dates;
 }

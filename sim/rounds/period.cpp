@@ -8,9 +8,7 @@ namespace brinecast::sim {
 
 namespace {
 
-double working_days_per_week(RoundsSpec const& rounds) {
-  return rounds.working_days.empty() ? 5.0 : static_cast<double>(rounds.working_days.size());
-}
+double working_days_per_week(RoundsSpec const& rounds) { return static_cast<double>(rounds.working_days.size()); }
 
 }  // namespace
 

@@ -320,8 +320,6 @@ class ScenarioReader {
 
   void read_rounds() {
     RoundsSpec& target = scenario_.rounds;
-    target.working_days = {std::chrono::Monday, std::chrono::Tuesday, std::chrono::Wednesday, std::chrono::Thursday,
-                           std::chrono::Friday};
     auto rounds = root_.subtable("rounds");
     if (!rounds) return;
     rounds->read_weekdays("working_days", target.working_days);

@@ -1,6 +1,7 @@
 #pragma once
 // What a user describes: a valid scenario, in SI units, immutable once read.
 
+#include <algorithm>
 #include <array>
 #include <chrono>
 #include <cstdint>
@@ -169,7 +170,8 @@ struct RoadSpec {
 
 /// Working weekdays and how call-outs and lateness are handled.
 struct RoundsSpec {
-  std::vector<std::chrono::weekday> working_days;
+  std::vector<std::chrono::weekday> working_days{std::chrono::Monday, std::chrono::Tuesday, std::chrono::Wednesday,
+                                                 std::chrono::Thursday, std::chrono::Friday};  // at least one
   double stop_overhead_s = 240.0;  // parking, gate, paperwork
   double call_out_max_wait_s = 2 * 86400.0;
   double restocking_s = 900.0;         // loading the van again in the middle of a day
@@ -243,6 +245,14 @@ struct Scenario {
   OutputSpec outputs;
   std::uint64_t seed = 1;
   int replicates = 20;
+
+  /// Whether technicians work on that day: a working weekday that is no holiday.
+  [[nodiscard]] bool is_working_day(std::chrono::sys_days day) const {
+    auto const& weekdays = rounds.working_days;
+    auto const& holidays = season.holidays;
+    return std::find(weekdays.begin(), weekdays.end(), std::chrono::weekday{day}) != weekdays.end() &&
+           std::find(holidays.begin(), holidays.end(), day) == holidays.end();
+  }
 };
 
 }  // namespace brinecast::sim

@@ -27,8 +27,7 @@ std::vector<PlannedPool> every(Scenario const& town, double interval_d, double s
 }  // namespace
 
 TEST_CASE("intervals become whole cycles of working days", "[sim][rounds][unit]") {
-  RoundsSpec rounds;
-  rounds.working_days = tests::small_town(1, 1).rounds.working_days;
+  RoundsSpec const rounds;
   CHECK(planning_period(std::vector{7.0, 7.0}, rounds).days == 5);
   CHECK(planning_period(std::vector{10.0}, rounds).days == 7);
   CHECK(planning_period(std::vector{14.0}, rounds).days == 10);

@@ -31,8 +31,6 @@ inline sim::Scenario small_town(std::size_t pools, std::size_t technicians, doub
     technician.start = technician.end = position(0.5, 0.5);
     town.technicians.push_back(technician);
   }
-  town.rounds.working_days = {std::chrono::Monday, std::chrono::Tuesday, std::chrono::Wednesday, std::chrono::Thursday,
-                              std::chrono::Friday};
   return town;
 }
 

@@ -210,6 +210,21 @@ TEST_CASE("a scenario that states no clock has standard time by its longitude", 
   CHECK(read("count = 5\n" + centre).season.utc_offset_h == -6.0);
 }
 
+TEST_CASE("technicians work on their weekdays that are no holidays, from Monday to Friday unless told otherwise",
+          "[sim][scenario][unit]") {
+  Scenario scenario;
+  auto const day = [](unsigned of_may) { return std::chrono::sys_days{std::chrono::year{2027} / 5 / of_may}; };
+  scenario.season.holidays = {day(31)};  // a Monday
+  CHECK(scenario.is_working_day(day(24)));
+  CHECK(scenario.is_working_day(day(28)));
+  CHECK_FALSE(scenario.is_working_day(day(29)));
+  CHECK_FALSE(scenario.is_working_day(day(30)));
+  CHECK_FALSE(scenario.is_working_day(day(31)));
+  scenario.rounds.working_days = {std::chrono::Saturday};
+  CHECK_FALSE(scenario.is_working_day(day(28)));
+  CHECK(scenario.is_working_day(day(29)));
+}
+
 TEST_CASE("a column is accepted at its limits as they are shown", "[sim][scenario][unit]") {
   for (auto const& column : pool_columns()) {
     if (!column.kind) continue;
