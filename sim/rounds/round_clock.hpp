@@ -67,12 +67,9 @@ class RoundClock {
     std::uint32_t const skill = pools_[index_of(pool)].skill;
     return skill == 0 || (technicians_[index_of(technician)].skills >> (skill - 1) & 1U) != 0;
   }
-  [[nodiscard]] std::int32_t gate_opens_s(PoolId pool) const { return pools_[index_of(pool)].opens_s; }
-  [[nodiscard]] std::int32_t gate_closes_s(PoolId pool) const { return pools_[index_of(pool)].closes_s; }
   [[nodiscard]] std::int32_t latest_end_s(TechnicianId technician) const {
     return technicians_[index_of(technician)].latest_end_s;
   }
-  [[nodiscard]] std::size_t technicians() const { return technicians_.size(); }
   [[nodiscard]] std::size_t start_place(TechnicianId technician) const { return pools_.size() + index_of(technician); }
   [[nodiscard]] std::size_t end_place(TechnicianId technician) const {
     return pools_.size() + technicians_.size() + index_of(technician);
