@@ -120,7 +120,7 @@ RunDescription describe(sim::Scenario const& scenario, std::vector<sim::RoundsPl
   run.scenario_text = scenario.text;
   run.scenario_sha256 = sha256(scenario.text);
   run.currency = scenario.prices.currency;
-  run.road_attribution = scenario.roads.kind == sim::RoadKind::osm_extract ? scenario.roads.attribution : std::string{};
+  run.road_attribution = scenario.roads.credit();
   run.bands = scenario.bands;
   run.seed = scenario.seed;
   run.replicates = static_cast<std::uint32_t>(scenario.replicates);

@@ -57,9 +57,7 @@ std::string rounds_geojson(RoundsView const& view) {
   }
   Json document{{"type", "FeatureCollection"}, {"features", std::move(features)}};
   // A foreign member (section 6.1), as the licence of mapped roads wants its credit where their shapes are.
-  if (scenario.roads.kind == RoadKind::osm_extract && !scenario.roads.attribution.empty()) {
-    document["attribution"] = scenario.roads.attribution;
-  }
+  if (auto const credit = scenario.roads.credit(); !credit.empty()) document["attribution"] = credit;
   document["cautions"] = service_cautions();
   return document.dump() + "\n";
 }

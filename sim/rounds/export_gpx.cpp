@@ -63,8 +63,8 @@ std::string rounds_gpx(RoundsView const& view) {
       "<gpx version=\"1.1\" creator=\"brinecast\" xmlns=\"http://www.topografix.com/GPX/1/1\">\n<metadata>\n";
   gpx += fmt::format("<name>{}</name>\n<desc>{}</desc>\n", escaped(scenario.name + ", policy " + view.policy),
                      escaped(joined(service_cautions())));
-  if (scenario.roads.kind == RoadKind::osm_extract && !scenario.roads.attribution.empty()) {
-    gpx += fmt::format("<copyright author=\"{}\"/>\n", escaped(scenario.roads.attribution));
+  if (auto const credit = scenario.roads.credit(); !credit.empty()) {
+    gpx += fmt::format("<copyright author=\"{}\"/>\n", escaped(credit));
   }
   gpx += "</metadata>\n";
   for (Round const& round : plan.rounds) {

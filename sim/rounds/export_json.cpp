@@ -8,16 +8,15 @@ std::string rounds_json(RoundsView const& view) {
   using Json = nlohmann::ordered_json;
   Scenario const& scenario = *view.scenario;
   RoundsPlan const& plan = *view.plan;
-  Json document{{"scenario", scenario.name},
-                {"policy", view.policy},
-                {"currency", scenario.prices.currency},
-                {"period_working_days", plan.period_days},
-                {"cost", plan.cost},
-                {"lower_bound", plan.lower_bound},
-                {"gap_percent", gap_percent(plan)},
-                {"unserved", Json::array()},
-                {"rounds", Json::array()},
-                {"cautions", service_cautions()}};
+  Json document{{"scenario", scenario.name}, {"policy", view.policy}, {"currency", scenario.prices.currency}};
+  // The drives come from the roads, whose licence wants its credit.
+  if (auto const credit = scenario.roads.credit(); !credit.empty()) document["attribution"] = credit;
+  document["period_working_days"] = plan.period_days;
+  document["cost"] = plan.cost;
+  document["lower_bound"] = plan.lower_bound;
+  document["gap_percent"] = gap_percent(plan);
+  document["unserved"] = Json::array();
+  document["rounds"] = Json::array();
   for (PoolId const pool : plan.unserved) document["unserved"].push_back(scenario.pools[index_of(pool)].name);
   for (Round const& round : plan.rounds) {
     Json stops = Json::array();
@@ -45,6 +44,7 @@ std::string rounds_json(RoundsView const& view) {
                                   {"load_kg", round.load_kg},
                                   {"stops", std::move(stops)}});
   }
+  document["cautions"] = service_cautions();
   return document.dump(2) + "\n";
 }
 

@@ -164,8 +164,11 @@ struct RoadSpec {
   double detour_factor = 1.35;  // straight_line
   double straight_line_speed_m_per_s = 9.0;
   double speed_factor = 1.0;  // all speeds of an extract times this
-  // Credit that an extract's licence asks for wherever its shapes are shown; "" for invented roads.
+  // Credit that an extract's licence asks for wherever its roads are shown; "" for invented roads.
   std::string attribution = "\u00a9 OpenStreetMap contributors, Open Database License (ODbL)";
+
+  /// The credit, or "" when no roads of an extract are driven.
+  [[nodiscard]] std::string credit() const { return kind == RoadKind::osm_extract ? attribution : std::string{}; }
 };
 
 /// Working weekdays and how call-outs and lateness are handled.

@@ -1,6 +1,7 @@
 #include "sim/rounds/exports.hpp"
 
 #include <algorithm>
+#include <array>
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <map>
@@ -71,7 +72,7 @@ TEST_CASE("the JSON of a plan lists every stop once and its money", "[sim][round
 }
 
 TEST_CASE("the GeoJSON keeps the rules of RFC 7946", "[sim][rounds][published]") {
-  auto view = planned().view;
+  auto const& view = planned().view;
   auto const document = nlohmann::json::parse(rounds_geojson(view));
   CHECK(document["type"] == "FeatureCollection");  // section 3.3
   CHECK_FALSE(document.contains("crs"));           // section 4
@@ -99,15 +100,25 @@ TEST_CASE("the GeoJSON keeps the rules of RFC 7946", "[sim][rounds][published]")
     }
   }
   CHECK(lines == planned().plan.rounds.size());
-  // Straight lines are nobody's data; shapes from a mapped extract carry the credit that its licence asks for.
-  CHECK_FALSE(document.contains("attribution"));
+}
+
+TEST_CASE("drives on the roads of an extract carry the credit that its licence asks for", "[sim][rounds][unit]") {
+  auto view = planned().view;
   Scenario mapped = planned().town;
-  mapped.roads.kind = RoadKind::osm_extract;
   view.scenario = &mapped;
-  CHECK(nlohmann::json::parse(rounds_geojson(view))["attribution"].get<std::string>().find("OpenStreetMap") !=
-        std::string::npos);
+  auto const credited = [&] {
+    return std::array{nlohmann::json::parse(rounds_json(view)).value("attribution", ""),
+                      nlohmann::json::parse(rounds_geojson(view)).value("attribution", "")};
+  };
+  std::array<std::string, 2> const nobody;
+  CHECK(credited() == nobody);  // straight lines are nobody's data
+  CHECK(rounds_gpx(view).find("<copyright") == std::string::npos);
+  mapped.roads.kind = RoadKind::osm_extract;
+  for (auto const& credit : credited()) CHECK(credit.find("OpenStreetMap") != std::string::npos);
+  CHECK(rounds_gpx(view).find("<copyright author=\"") != std::string::npos);
   mapped.roads.attribution.clear();
-  CHECK_FALSE(nlohmann::json::parse(rounds_geojson(view)).contains("attribution"));
+  CHECK(credited() == nobody);
+  CHECK(rounds_gpx(view).find("<copyright") == std::string::npos);
 }
 
 TEST_CASE("the GPX is well formed and has the elements of GPX 1.1 in the schema's order", "[sim][rounds][published]") {
