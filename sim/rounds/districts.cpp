@@ -7,7 +7,7 @@
 #include <utility>
 
 #include "sim/rounds/round_clock.hpp"
-#include "sim/scenario/read_pools.hpp"
+#include "sim/scenario/earth.hpp"
 
 namespace brinecast::sim {
 

@@ -12,6 +12,8 @@
 #include <osmium/osm/way.hpp>
 #include <unordered_map>
 
+#include "sim/scenario/earth.hpp"
+
 namespace brinecast::sim {
 
 namespace {
@@ -30,17 +32,16 @@ bool is_outdoor_pool(osmium::TagList const& tags) {
 
 /// Area and centroid of a closed outline by Gauss's formula, on a plane that touches the Earth at the first corner.
 MappedPool measured(std::vector<Position> const& corners) {
-  constexpr double metres_per_deg = 6371008.8 * std::numbers::pi / 180.0;
   Position const origin = corners.front();
-  double const east_m_per_deg = metres_per_deg * std::cos(origin.latitude_deg * std::numbers::pi / 180.0);
+  double const east_m_per_deg = metres_per_degree * std::cos(origin.latitude_deg * std::numbers::pi / 180.0);
   double twice_area = 0.0, east = 0.0, north = 0.0;
   for (std::size_t i = 0; i < corners.size(); ++i) {
     Position const& a = corners[i];
     Position const& b = corners[(i + 1) % corners.size()];
     double const ax = (a.longitude_deg - origin.longitude_deg) * east_m_per_deg;
-    double const ay = (a.latitude_deg - origin.latitude_deg) * metres_per_deg;
+    double const ay = (a.latitude_deg - origin.latitude_deg) * metres_per_degree;
     double const bx = (b.longitude_deg - origin.longitude_deg) * east_m_per_deg;
-    double const by = (b.latitude_deg - origin.latitude_deg) * metres_per_deg;
+    double const by = (b.latitude_deg - origin.latitude_deg) * metres_per_degree;
     double const cross = ax * by - bx * ay;
     twice_area += cross;
     east += (ax + bx) * cross;
@@ -50,7 +51,7 @@ MappedPool measured(std::vector<Position> const& corners) {
   pool.position = origin;
   if (twice_area != 0.0) {
     pool.position.longitude_deg += east / (3.0 * twice_area) / east_m_per_deg;
-    pool.position.latitude_deg += north / (3.0 * twice_area) / metres_per_deg;
+    pool.position.latitude_deg += north / (3.0 * twice_area) / metres_per_degree;
   }
   pool.area_m2 = std::fabs(twice_area) / 2.0;
   return pool;

@@ -8,6 +8,7 @@
 #include <tuple>
 
 #include "sim/rounds/road_network.hpp"
+#include "sim/scenario/earth.hpp"
 
 namespace brinecast::sim {
 
@@ -22,14 +23,13 @@ class LocalMap {
  public:
   explicit LocalMap(Position reference)
       : reference_(reference),
-        east_m_per_deg_(north_m_per_deg * std::cos(reference.latitude_deg * std::numbers::pi / 180.0)) {}
+        east_m_per_deg_(metres_per_degree * std::cos(reference.latitude_deg * std::numbers::pi / 180.0)) {}
   [[nodiscard]] Point point(Position position) const {
     return {(position.longitude_deg - reference_.longitude_deg) * east_m_per_deg_,
-            (position.latitude_deg - reference_.latitude_deg) * north_m_per_deg};
+            (position.latitude_deg - reference_.latitude_deg) * metres_per_degree};
   }
 
  private:
-  static constexpr double north_m_per_deg = 6371008.8 * std::numbers::pi / 180.0;
   Position reference_;
   double east_m_per_deg_;
 };

@@ -14,7 +14,7 @@
 
 #include "sim/rounds/road_network.hpp"
 #include "sim/rounds/road_rules.hpp"
-#include "sim/scenario/read_pools.hpp"
+#include "sim/scenario/earth.hpp"
 
 namespace brinecast::sim {
 

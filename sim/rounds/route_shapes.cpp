@@ -6,6 +6,7 @@
 #include <numbers>
 
 #include "sim/rounds/road_network.hpp"
+#include "sim/scenario/earth.hpp"
 
 namespace brinecast::sim {
 
@@ -99,8 +100,6 @@ RouteShapes straight_shapes(Scenario const& scenario, std::vector<RoundsPlan> co
 
 std::vector<Position> thinned(std::vector<Position> const& line, double tolerance_m) {
   if (line.size() < 3) return line;
-  // Metres of a degree along a meridian of a sphere of 6371 km.
-  constexpr double metres_per_degree = 6371000.0 * std::numbers::pi / 180.0;
   double const shrink = std::cos(line.front().latitude_deg * std::numbers::pi / 180.0);
   std::vector<PlanePoint> points;
   for (Position const position : line) {

@@ -7,7 +7,7 @@
 #include <numbers>
 #include <utility>
 
-#include "sim/scenario/read_pools.hpp"
+#include "sim/scenario/earth.hpp"
 
 namespace brinecast::sim {
 

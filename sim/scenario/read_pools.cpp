@@ -9,6 +9,7 @@
 #include <set>
 
 #include "sim/scenario/csv.hpp"
+#include "sim/scenario/earth.hpp"
 #include "sim/scenario/limits.hpp"
 #include "sim/scenario/shown_text.hpp"
 
@@ -573,16 +574,6 @@ Position middle_of(std::vector<Pool> const& pools) {
   return middle;
 }
 
-double great_circle_m(Position a, Position b) {
-  double const to_radians = std::numbers::pi / 180.0;
-  double const half_latitude = (b.latitude_deg - a.latitude_deg) * to_radians / 2;
-  double const half_longitude = (b.longitude_deg - a.longitude_deg) * to_radians / 2;
-  double const h = std::sin(half_latitude) * std::sin(half_latitude) +
-                   std::cos(a.latitude_deg * to_radians) * std::cos(b.latitude_deg * to_radians) *
-                       std::sin(half_longitude) * std::sin(half_longitude);
-  return 2 * earth_radius_m * std::asin(std::sqrt(std::min(1.0, h)));
-}
-
 FleetTraits read_fleet_traits(std::optional<TableReader> traits, Scenario const& scenario) {
   FleetTraits result;
   if (!traits) return result;
@@ -633,7 +624,6 @@ std::vector<Pool> read_pool_list(std::string_view text, std::string const& file,
 
 std::vector<Pool> generate_pools(GeneratedFleet const& fleet, Scenario const& scenario, FleetTraits const& traits) {
   std::vector<Pool> pools(static_cast<std::size_t>(fleet.count));
-  double const metres_per_degree = earth_radius_m * std::numbers::pi / 180.0;
   double const parallel = std::cos(fleet.centre.latitude_deg * std::numbers::pi / 180.0);
   auto const digits = static_cast<int>(std::to_string(fleet.count).size());
   for (std::uint32_t i = 0; i < pools.size(); ++i) {

@@ -46,9 +46,6 @@ struct GeneratedFleet {
 };
 std::vector<Pool> generate_pools(GeneratedFleet const& fleet, Scenario const& scenario, FleetTraits const& traits);
 
-inline constexpr double earth_radius_m = 6371008.8;  // mean radius, IUGG
-/// Distance between two positions on a sphere of that radius, by the haversine formula.
-double great_circle_m(Position a, Position b);
 /// A longitude from -180 to 180 degrees.
 double within_half_turn_deg(double longitude_deg);
 /// The mean position of pools, also of those on both sides of the date line; 0, 0 of none.

@@ -11,6 +11,7 @@
 #include <system_error>
 
 #include "sim/scenario/csv.hpp"
+#include "sim/scenario/earth.hpp"
 #include "sim/scenario/limits.hpp"
 #include "sim/scenario/read_policy.hpp"
 #include "sim/scenario/read_pools.hpp"

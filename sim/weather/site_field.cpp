@@ -2,25 +2,18 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numbers>
+
+#include "sim/scenario/earth.hpp"
 
 namespace brinecast::sim {
-
-double distance_m(Position const& a, Position const& b) {
-  constexpr double degree = std::numbers::pi / 180.0;
-  double const north = std::sin(0.5 * (b.latitude_deg - a.latitude_deg) * degree);
-  double const east = std::sin(0.5 * (b.longitude_deg - a.longitude_deg) * degree);
-  double const chord =
-      north * north + std::cos(a.latitude_deg * degree) * std::cos(b.latitude_deg * degree) * east * east;
-  return 2.0 * 6'371'000.0 * std::asin(std::sqrt(std::min(1.0, chord)));
-}
 
 SiteField::SiteField(std::vector<Site> const& sites, double correlation_length_m) {
   std::size_t const count = std::max<std::size_t>(1, sites.size());
   std::vector<std::vector<double>> factor(count, std::vector<double>(count, 0.0));
   for (std::size_t i = 0; i < count; ++i) {
     for (std::size_t j = 0; j <= i; ++j) {
-      double sum = i == j ? 1.0 : std::exp(-distance_m(sites[i].position, sites[j].position) / correlation_length_m);
+      double sum =
+          i == j ? 1.0 : std::exp(-great_circle_m(sites[i].position, sites[j].position) / correlation_length_m);
       for (std::size_t k = 0; k < j; ++k) sum -= factor[i][k] * factor[j][k];
       if (i == j) {
         factor[i][i] = std::sqrt(std::max(0.0, sum));

@@ -34,7 +34,4 @@ class SiteField {
   std::vector<std::vector<Share>> shares_;  // [site]: rows of the Cholesky factor, what is tiny left out
 };
 
-/// Great-circle distance on a sphere of 6371 km.
-double distance_m(Position const& a, Position const& b);
-
 }  // namespace brinecast::sim

@@ -10,7 +10,7 @@
 #include "sim/rounds/districts.hpp"
 #include "sim/rounds/road_network.hpp"
 #include "sim/rounds/straight_drives.hpp"
-#include "sim/scenario/read_pools.hpp"
+#include "sim/scenario/earth.hpp"
 #include "tests/sim/rounds/small_town.hpp"
 
 using namespace brinecast;

@@ -6,9 +6,11 @@
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <fstream>
+#include <numbers>
 #include <numeric>
 #include <sstream>
 
+#include "sim/scenario/earth.hpp"
 #include "sim/scenario/read_pools.hpp"
 #include "sim/scenario/read_scenario.hpp"
 
@@ -160,6 +162,16 @@ TEST_CASE("the cells of a list are read in the units of their headers, or in the
   CHECK(pools[1].pump_hours_per_day == Approx(10.0));
   CHECK(pools[1].start.temperature_K == Approx(293.15));
   CHECK(pools[1].gate_opens_s == 0.0);
+}
+
+TEST_CASE("distances are those on a sphere of the mean radius of the Earth", "[sim][scenario][published]") {
+  // Moritz, "Geodetic Reference System 1980", Journal of Geodesy 74, 2000: mean radius 6,371,008.7714 m (from memory).
+  constexpr double radius_m = 6371008.7714;
+  CHECK(great_circle_m({0.0, 0.0}, {30.0, 90.0}) == Approx(radius_m * std::numbers::pi / 2.0).epsilon(1e-8));
+  CHECK(great_circle_m({179.5, 0.0}, {-179.5, 0.0}) == Approx(metres_per_degree).epsilon(1e-12));
+  CHECK(great_circle_m({-93.0, 28.2}, {-93.0, 29.2}) == Approx(metres_per_degree).epsilon(1e-12));
+  CHECK(great_circle_m({10.0, 45.0}, {10.0, 45.0}) == 0.0);
+  CHECK(great_circle_m({0.0, 10.0}, {180.0, -10.0}) == Approx(radius_m * std::numbers::pi).epsilon(1e-8));
 }
 
 TEST_CASE("pools without a site take the nearest one", "[sim][scenario][unit]") {

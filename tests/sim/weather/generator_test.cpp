@@ -7,6 +7,7 @@
 #include <iostream>
 
 #include "records.hpp"
+#include "sim/scenario/earth.hpp"
 #include "sim/weather/fit_generator.hpp"
 #include "sim/weather/weather_statistics.hpp"
 
@@ -155,8 +156,8 @@ TEST_CASE("near sites share their weather as far as the correlation length says"
     return sum / 20'000.0;
   };
   CHECK(correlation(0, 1) ==
-        Approx(std::exp(-distance_m(sites[0].position, sites[1].position) / 30'000.0)).margin(0.035));
+        Approx(std::exp(-great_circle_m(sites[0].position, sites[1].position) / 30'000.0)).margin(0.035));
   CHECK(correlation(0, 2) ==
-        Approx(std::exp(-distance_m(sites[0].position, sites[2].position) / 30'000.0)).margin(0.035));
+        Approx(std::exp(-great_circle_m(sites[0].position, sites[2].position) / 30'000.0)).margin(0.035));
   CHECK(correlation(0, 3) == Approx(1.0).margin(0.05));
 }
