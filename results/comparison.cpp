@@ -8,6 +8,7 @@
 #include <map>
 #include <numeric>
 
+#include "sim/scenario/date_text.hpp"
 #include "sim/scenario/limits.hpp"
 #include "sim/scenario/problems.hpp"
 
@@ -434,9 +435,8 @@ Comparison compare(ResultFile const& file, ComparisonOptions const& options) {
   if (options.grouping == Grouping::month) {
     auto const starts = month_starts(run);
     for (std::size_t month = 0; month < starts.size(); ++month) {
-      std::chrono::year_month_day const date{starts[month]};
-      add_group(fmt::format("{:04}-{:02}", static_cast<int>(date.year()), static_cast<unsigned>(date.month())),
-                fleet.size(), true, [&](Figure const& figure) { return sampler.of_month(figure, month); });
+      add_group(sim::date_text(starts[month]).substr(0, 7), fleet.size(), true,
+                [&](Figure const& figure) { return sampler.of_month(figure, month); });
     }
   } else if (options.grouping != Grouping::none) {
     std::map<std::string, std::vector<std::size_t>> groups;

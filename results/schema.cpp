@@ -6,6 +6,7 @@
 #include <iterator>
 
 #include "sim/policy/why.hpp"
+#include "sim/scenario/date_text.hpp"
 
 namespace brinecast::results {
 
@@ -726,10 +727,7 @@ std::string units_of(Variable const& variable, RunDescription const& run) {
   std::string units(variable.units);
   std::string_view const mark = "{first_day}";
   if (auto const at = units.find(mark); at != std::string::npos) {
-    std::chrono::year_month_day const date{run.first_day};
-    units.replace(at, mark.size(),
-                  fmt::format("{:04}-{:02}-{:02} 00:00:00", static_cast<int>(date.year()),
-                              static_cast<unsigned>(date.month()), static_cast<unsigned>(date.day())));
+    units.replace(at, mark.size(), sim::date_text(run.first_day) + " 00:00:00");
   }
   return units;
 }

@@ -8,10 +8,13 @@
 
 #include "results/supplies.hpp"
 #include "results/table.hpp"
+#include "sim/scenario/date_text.hpp"
 
 namespace brinecast::results {
 
 namespace {
+
+using sim::date_text;
 
 constexpr double pounds_per_kg = 1.0 / 0.45359237;
 constexpr double us_gallons_per_m3 = 1000.0 / 3.785411784;
@@ -33,12 +36,6 @@ std::string words_of(std::string name) {
     if (c == '_') c = ' ';
   }
   return name;
-}
-
-std::string date_text(std::chrono::sys_days day) {
-  std::chrono::year_month_day const date{day};
-  return fmt::format("{:04}-{:02}-{:02}", static_cast<int>(date.year()), static_cast<unsigned>(date.month()),
-                     static_cast<unsigned>(date.day()));
 }
 
 std::string month_text(std::chrono::sys_days day) { return date_text(day).substr(0, 7); }

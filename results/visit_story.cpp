@@ -12,6 +12,7 @@
 #include "results/schema.hpp"
 #include "results/table.hpp"
 #include "sim/policy/why.hpp"
+#include "sim/scenario/date_text.hpp"
 
 namespace brinecast::results {
 
@@ -140,10 +141,8 @@ class AskedVisits {
 
 std::string when(std::chrono::sys_days first_day, double time_s) {
   auto const minutes = static_cast<int>(time_s / 60.0);
-  std::chrono::year_month_day const date{first_day + std::chrono::days{minutes / 1440}};
-  return fmt::format("{:04}-{:02}-{:02} {:02}:{:02}", static_cast<int>(date.year()),
-                     static_cast<unsigned>(date.month()), static_cast<unsigned>(date.day()), minutes % 1440 / 60,
-                     minutes % 60);
+  return fmt::format("{} {:02}:{:02}", sim::date_text(first_day + std::chrono::days{minutes / 1440}),
+                     minutes % 1440 / 60, minutes % 60);
 }
 
 std::vector<std::string> task_words(std::uint32_t tasks) {

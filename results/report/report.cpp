@@ -12,10 +12,13 @@
 #include "results/report/page_parts.hpp"
 #include "results/supplies.hpp"
 #include "results/table.hpp"
+#include "sim/scenario/date_text.hpp"
 
 namespace brinecast::results {
 
 namespace {
+
+using sim::date_text;
 
 using Json = nlohmann::ordered_json;
 
@@ -72,12 +75,6 @@ std::string filled(std::string_view page, std::map<std::string_view, std::string
 }
 
 Json number(double value) { return std::isfinite(value) ? Json(value) : Json(nullptr); }
-
-std::string date_text(std::chrono::sys_days day) {
-  std::chrono::year_month_day const date{day};
-  return fmt::format("{:04}-{:02}-{:02}", static_cast<int>(date.year()), static_cast<unsigned>(date.month()),
-                     static_cast<unsigned>(date.day()));
-}
 
 // The season's bands ------------------------------------------------------------------------------------------------
 

@@ -1,8 +1,7 @@
 #include <fmt/format.h>
 
-#include <cmath>
-
 #include "sim/rounds/exports.hpp"
+#include "sim/scenario/date_text.hpp"
 
 namespace brinecast::sim {
 
@@ -37,16 +36,11 @@ void add_line(std::string& calendar, std::string_view line) {
   calendar.append(line).append("\r\n");
 }
 
-/// Local standard time to the form of date with UTC time (section 3.3.5).
-std::string utc_text(Scenario const& scenario, std::chrono::sys_days day, std::int32_t seconds_after_midnight) {
-  auto const local = day + std::chrono::seconds{seconds_after_midnight};
-  auto const utc = local - std::chrono::seconds{std::lround(scenario.season.utc_offset_h * 3600.0)};
-  auto const utc_day = std::chrono::floor<std::chrono::days>(utc);
-  std::chrono::year_month_day const date{utc_day};
-  auto const rest_s = (utc - utc_day).count();
-  return fmt::format("{:04}{:02}{:02}T{:02}{:02}{:02}Z", static_cast<int>(date.year()),
-                     static_cast<unsigned>(date.month()), static_cast<unsigned>(date.day()), rest_s / 3600,
-                     rest_s / 60 % 60, rest_s % 60);
+/// The form of date with UTC time (section 3.3.5): 20270301T143000Z.
+std::string stamp_of(Scenario const& scenario, std::chrono::sys_days day, std::int32_t seconds_after_midnight) {
+  std::string text = utc_text(scenario, day, seconds_after_midnight);
+  std::erase_if(text, [](char c) { return c == '-' || c == ':'; });
+  return text;
 }
 
 std::string description_of(StopNotes const& notes) {
@@ -71,7 +65,7 @@ std::string rounds_calendar(RoundsView const& view) {
   add_line(calendar, "PRODID:-//brinecast//rounds//EN");
   add_line(calendar, "CALSCALE:GREGORIAN");
   // The plan has no time of its own: the season's first day stands for it, so that the same plan is the same file.
-  std::string const stamp = utc_text(scenario, scenario.season.first_day, 0);
+  std::string const stamp = stamp_of(scenario, scenario.season.first_day, 0);
   for (Round const& round : view.plan->rounds) {
     auto const date = view.dates[static_cast<std::size_t>(round.day)];
     std::string const& technician = scenario.technicians[index_of(round.technician)].name;
@@ -81,8 +75,8 @@ std::string rounds_calendar(RoundsView const& view) {
       add_line(calendar, fmt::format("UID:{}-pool-{}-technician-{}@brinecast.invalid", date_text(date),
                                      index_of(stop.pool), index_of(round.technician)));
       add_line(calendar, "DTSTAMP:" + stamp);
-      add_line(calendar, "DTSTART:" + utc_text(scenario, date, stop.arrival_s));
-      add_line(calendar, "DTEND:" + utc_text(scenario, date, stop.leave_s));
+      add_line(calendar, "DTSTART:" + stamp_of(scenario, date, stop.arrival_s));
+      add_line(calendar, "DTEND:" + stamp_of(scenario, date, stop.leave_s));
       add_line(calendar, "SUMMARY:" + escaped(fmt::format("{} ({})", pool.name, technician)));
       if (!pool.neighbourhood.empty()) add_line(calendar, "LOCATION:" + escaped(pool.neighbourhood));
       add_line(calendar, fmt::format("GEO:{:.6f};{:.6f}", pool.position.latitude_deg, pool.position.longitude_deg));

@@ -2,6 +2,7 @@
 #include <nlohmann/json.hpp>
 
 #include "sim/rounds/exports.hpp"
+#include "sim/scenario/date_text.hpp"
 
 namespace brinecast::sim {
 

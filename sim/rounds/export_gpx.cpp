@@ -1,8 +1,7 @@
 #include <fmt/format.h>
 
-#include <cmath>
-
 #include "sim/rounds/exports.hpp"
+#include "sim/scenario/date_text.hpp"
 
 namespace brinecast::sim {
 
@@ -30,15 +29,6 @@ std::string escaped(std::string_view text) {
     }
   }
   return result;
-}
-
-/// Local standard time to xsd:dateTime in UTC.
-std::string utc_text(Scenario const& scenario, std::chrono::sys_days day, std::int32_t seconds_after_midnight) {
-  auto const local = day + std::chrono::seconds{seconds_after_midnight};
-  auto const utc = local - std::chrono::seconds{std::lround(scenario.season.utc_offset_h * 3600.0)};
-  auto const utc_day = std::chrono::floor<std::chrono::days>(utc);
-  auto const rest_s = (utc - utc_day).count();
-  return fmt::format("{}T{:02}:{:02}:{:02}Z", date_text(utc_day), rest_s / 3600, rest_s / 60 % 60, rest_s % 60);
 }
 
 std::string joined(std::vector<std::string> const& lines) {

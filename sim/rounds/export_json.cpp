@@ -1,6 +1,7 @@
 #include <nlohmann/json.hpp>
 
 #include "sim/rounds/exports.hpp"
+#include "sim/scenario/date_text.hpp"
 
 namespace brinecast::sim {
 

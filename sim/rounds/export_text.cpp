@@ -4,6 +4,7 @@
 #include <array>
 
 #include "sim/rounds/exports.hpp"
+#include "sim/scenario/date_text.hpp"
 
 namespace brinecast::sim {
 

@@ -2,6 +2,10 @@
 
 #include <fmt/format.h>
 
+#include <cmath>
+
+#include "sim/scenario/date_text.hpp"
+
 namespace brinecast::sim {
 
 std::vector<std::chrono::sys_days> working_dates(Scenario const& scenario, int days) {
@@ -32,14 +36,16 @@ double gap_percent(RoundsPlan const& plan) {
   return plan.lower_bound > 0.0 ? 100.0 * (plan.cost / plan.lower_bound - 1.0) : 0.0;
 }
 
-std::string date_text(std::chrono::sys_days day) {
-  std::chrono::year_month_day const date{day};
-  return fmt::format("{:04}-{:02}-{:02}", static_cast<int>(date.year()), static_cast<unsigned>(date.month()),
-                     static_cast<unsigned>(date.day()));
-}
-
 std::string clock_text(std::int32_t seconds_after_midnight) {
   return fmt::format("{:02}:{:02}", seconds_after_midnight / 3600, seconds_after_midnight / 60 % 60);
+}
+
+std::string utc_text(Scenario const& scenario, std::chrono::sys_days day, std::int32_t seconds_after_midnight) {
+  auto const local = day + std::chrono::seconds{seconds_after_midnight};
+  auto const utc = local - std::chrono::seconds{std::lround(scenario.season.utc_offset_h * 3600.0)};
+  auto const utc_day = std::chrono::floor<std::chrono::days>(utc);
+  auto const rest_s = (utc - utc_day).count();
+  return fmt::format("{}T{:02}:{:02}:{:02}Z", date_text(utc_day), rest_s / 3600, rest_s / 60 % 60, rest_s % 60);
 }
 
 }  // namespace brinecast::sim

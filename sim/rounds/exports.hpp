@@ -36,9 +36,11 @@ std::vector<std::string> const& service_cautions();
 /// Gap of the plan above its lower bound, per cent.
 double gap_percent(RoundsPlan const& plan);
 
-/// "2027-03-01", "08:30".
-std::string date_text(std::chrono::sys_days day);
+/// "08:30".
 std::string clock_text(std::int32_t seconds_after_midnight);
+
+/// Local standard time of a day of the season in UTC: "2027-03-01T14:30:00Z" (RFC 3339).
+std::string utc_text(Scenario const& scenario, std::chrono::sys_days day, std::int32_t seconds_after_midnight);
 
 /// A table: one line for each technician and day, totals, cost, lower bound and gap; then the cautions.
 std::string rounds_text(RoundsView const& view);

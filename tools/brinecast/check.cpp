@@ -8,6 +8,7 @@
 #include "results/run_size.hpp"
 #include "sim/ensemble/ensemble.hpp"
 #include "sim/rounds/travel.hpp"
+#include "sim/scenario/date_text.hpp"
 #include "sim/scenario/read_scenario.hpp"
 #include "sim/scenario/units.hpp"
 #include "sim/weather/weather.hpp"
@@ -17,12 +18,6 @@
 namespace brinecast::tools {
 
 namespace {
-
-std::string date_text(std::chrono::sys_days day) {
-  std::chrono::year_month_day const date{day};
-  return fmt::format("{:04}-{:02}-{:02}", static_cast<int>(date.year()), static_cast<unsigned>(date.month()),
-                     static_cast<unsigned>(date.day()));
-}
 
 std::string_view weather_text(sim::WeatherKind kind) {
   switch (kind) {
@@ -59,8 +54,8 @@ void print_summary(sim::Scenario const& scenario, sim::WeatherSource const& weat
   for (auto const& policy : scenario.policies) policies += (policies.empty() ? "" : ", ") + policy.name;
   auto const last_day = scenario.season.first_day + std::chrono::days{scenario.season.days - 1};
   std::cout << fmt::format("scenario     {}\n", scenario.name)
-            << fmt::format("season       {} to {}, {} days\n", date_text(scenario.season.first_day),
-                           date_text(last_day), scenario.season.days)
+            << fmt::format("season       {} to {}, {} days\n", sim::date_text(scenario.season.first_day),
+                           sim::date_text(last_day), scenario.season.days)
             << fmt::format("pools        {} in {} neighbourhoods, {} of water\n", scenario.pools.size(),
                            neighbourhoods.size(), sim::format_quantity(water_m3, sim::Quantity::water_volume, units, 0))
             << fmt::format("technicians  {}\n", scenario.technicians.size())

@@ -15,6 +15,7 @@
 #include "sim/rounds/mapped_pools.hpp"
 #include "sim/rounds/plan_problems.hpp"
 #include "sim/rounds/route_shapes.hpp"
+#include "sim/scenario/date_text.hpp"
 #include "sim/scenario/read_scenario.hpp"
 #include "tools/brinecast/command.hpp"
 #include "tools/brinecast/output_file.hpp"

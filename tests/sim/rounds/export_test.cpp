@@ -11,6 +11,7 @@
 
 #include "sim/rounds/crew.hpp"
 #include "sim/rounds/route_shapes.hpp"
+#include "sim/scenario/date_text.hpp"
 #include "tests/sim/rounds/small_town.hpp"
 
 using namespace brinecast;
