@@ -76,12 +76,9 @@ SeasonTask::SeasonTask(Prepared const& prepared, TaskId task, SeasonWeather cons
     file.cell_age_h = pool.cell_age_h;
     if (file.record.stage == PoolStage::closed) {
       Slot const slot = fleet_.slot_of_pool[i];
-      PoolControls& controls = fleet_.blocks[slot.block].controls;
-      controls.open[slot.lane] = 0.0;
-      controls.counted[slot.lane] = 0.0;
-      controls.cell_powered[slot.lane] = 0.0;
-      controls.lines_protected[slot.lane] = policy_.year.how == Closing::drain_lines ? 1.0 : 0.0;
-      if (policy_.year.how != Closing::bypass_only) controls.pump_hours[slot.lane] = 0.0;
+      VisitActions closing;
+      close_down(policy_, pool, closing);
+      apply_actions(fleet_.blocks[slot.block], slot.lane, closing, settings_);
     }
   }
   result_.policy = task.policy;

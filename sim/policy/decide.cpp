@@ -42,14 +42,9 @@ void adapt_interval(RuleInputs const& in, PoolRecord& record, VisitDecision& dec
 }
 
 void close_pool(RuleInputs const& in, PoolRecord& record, VisitDecision& decision) {
-  YearSpec const& year = in.policy.year;
-  decision.actions.close = year.how;
+  close_down(in.policy, in.pool, decision.actions);
   decision.did(VisitTask::close);
-  decision.actions.cell_powered = record.cell_powered = false;
-  if (year.how == Closing::lower_level || year.how == Closing::drain_lines) {
-    decision.actions.lowered_m3 = year.lowered_share * in.pool.water_volume_m3;
-    decision.actions.pump_hours_per_day = 0.0;  // the card keeps the summer's hours for the opening
-  }
+  record.cell_powered = false;
   record.stage = PoolStage::closed;
   record.return_day = never;
 }
@@ -111,6 +106,16 @@ double work_s(RuleInputs const& in, VisitDecision const& decision) {
 }
 
 }  // namespace
+
+void close_down(PolicySpec const& policy, Pool const& pool, VisitActions& actions) {
+  YearSpec const& year = policy.year;
+  actions.close = year.how;
+  actions.cell_powered = false;
+  if (year.how == Closing::lower_level || year.how == Closing::drain_lines) {
+    actions.lowered_m3 = year.lowered_share * pool.water_volume_m3;
+    actions.pump_hours_per_day = 0.0;  // the card keeps the summer's hours for the opening
+  }
+}
 
 VisitDecision decide(PolicySpec const& policy, Pool const& pool, PoolRecord& record, WaterReadings const& readings,
                      VisitContext const& visit) {

@@ -39,6 +39,9 @@ bool may_replace_cell(PolicySpec const& policy, PoolRecord const& record, DayKno
 /// Decides and keeps the pool's card. Precedence inside a visit: closing or opening; salt; stabiliser, calcium,
 /// alkalinity, pH, chlorine; the cell (lamp first, then replacement in advance, then cleaning rules); output and pump
 /// hours; upkeep.
+/// The work of closing for the winter.
+void close_down(PolicySpec const& policy, Pool const& pool, VisitActions& actions);
+
 VisitDecision decide(PolicySpec const& policy, Pool const& pool, PoolRecord& record, WaterReadings const& readings,
                      VisitContext const& visit);
 

@@ -1,13 +1,12 @@
 #pragma once
 // Care policies as the day loop uses them. Pure and deterministic; nothing allocates per visit; the truth is seen by
-// look(), measure() and read_remotely() only, and no rule gets hold of it.
+// look(), measure() and inspect_cell() only, and no rule gets hold of it.
 //
 //   PoolRecord record = start_record(policy, pool, season, first_visit_day);     // one a pool; may start closed
 //   each morning, with the DayKnowledge of the pool's site:
 //     reasons = reasons_to_visit(policy, pool, record, today);                    // 0: stay away
 //     if (call_out) reasons |= bit(VisitReason::call_out);
-//     if (wants_remote_reading(policy, record, today)) setting = read_remotely(policy, pool, record, truth, today,
-//     key);
+//     if (wants_remote_reading(policy, record, today)) setting = read_remotely(policy, record, truth, today, key);
 //   at the hour of a served visit:
 //     Visit visit = visit_pool(policy, pool, fill, record, truth, today, reasons, key);
 //     apply visit.decision.actions to the water; log visit.readings, visit.decision.tasks, .rules, .expected_...

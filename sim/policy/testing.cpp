@@ -110,6 +110,8 @@ bool stays_inside(LastReading const& last, Band const& band, double days) {
 
 }  // namespace
 
+void inspect_cell(TrueWater const& truth, WaterReadings& readings) { readings.scale_grade = truth.scale_grade; }
+
 int TestPlan::count(TestMethod method) const {
   auto const tests = std::count(methods.begin(), methods.end(), method);
   return method == TestMethod::strip ? static_cast<int>(tests > 0) : static_cast<int>(tests);

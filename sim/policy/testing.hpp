@@ -41,6 +41,9 @@ struct TestPlan {
 /// What anybody sees on arrival, untested: lamps, clarity, algae, level, the unit's counter of hours.
 WaterReadings look(TrueWater const& truth);
 
+/// What opening the cell shows.
+void inspect_cell(TrueWater const& truth, WaterReadings& readings);
+
 /// What is due by each test's interval, plus salt when a lamp is lit or the unit shows little, plus everything at
 /// opening.
 TestPlan plan_tests(PolicySpec const& policy, PoolRecord const& record, WaterReadings const& seen,

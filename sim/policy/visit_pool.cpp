@@ -24,9 +24,7 @@ Visit visit_pool(PolicySpec const& policy, Pool const& pool, FillWater const& fi
                              .reasons = reasons,
                              .testing_s = testing_s(policy.work, visit.tests),
                              .at_hand = at_hand};
-  if (wants_inspection(policy, record, visit.readings, context)) {
-    visit.readings.scale_grade = truth.scale_grade;
-  }
+  if (wants_inspection(policy, record, visit.readings, context)) inspect_cell(truth, visit.readings);
   visit.decision = decide(policy, pool, record, visit.readings, context);
   return visit;
 }
@@ -35,7 +33,7 @@ std::optional<double> read_remotely(PolicySpec const& policy, PoolRecord& record
                                     DayKnowledge const& today, DrawKey key) {
   RemoteReadings const& remote = policy.visits.remote;
   key.purpose = Purpose::remote_reading;
-  WaterReadings readings;
+  WaterReadings readings = look(truth);
   measure(policy.tests, remote_tests(policy), truth, key, readings);
   record.remote_day = today.day;
   record[Measured::water_temperature].value = *readings.water_temperature_K;
@@ -44,7 +42,7 @@ std::optional<double> read_remotely(PolicySpec const& policy, PoolRecord& record
   record.remote_alarm = record.remote_alarm || free_chlorine < remote.free_chlorine_below_kg_per_m3 ||
                         free_chlorine > remote.free_chlorine_above_kg_per_m3 || *readings.ph < remote.ph_below ||
                         *readings.ph > remote.ph_above || *readings.unit_salt_kg_per_m3 < remote.salt_below_kg_per_m3;
-  if (remote.report_warnings && (truth.warning_low_salt || truth.warning_check_cell)) report_warning(record);
+  if (remote.report_warnings && (readings.warning_low_salt || readings.warning_check_cell)) report_warning(record);
   if (!remote.set_output || !record.cell_powered) return std::nullopt;
 
   // The card's chlorine values belong to visits, so the correction is proportional: at a steady reading it is exact.
