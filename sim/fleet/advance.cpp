@@ -4,7 +4,9 @@
 #include <cpuid.h>
 #endif
 
+#include <algorithm>
 #include <cstdlib>
+#include <string>
 
 #include "sim/fleet/kernel.hpp"
 #include "sim/fleet/kernel_targets.hpp"
@@ -41,6 +43,18 @@ std::vector<VectorTarget> runnable_targets() {
   return targets;
 }
 
+constexpr char const* variable = "BRINECAST_VECTOR_TARGET";
+
+/// What the environment names, or null.
+VectorTarget const* wanted_target() {
+  char const* const name = std::getenv(variable);
+  if (name == nullptr) return nullptr;
+  auto const& targets = vector_targets();
+  auto const found =
+      std::find_if(targets.begin(), targets.end(), [&](auto const& target) { return target.name == name; });
+  return found != targets.end() ? &*found : nullptr;
+}
+
 }  // namespace
 
 std::vector<VectorTarget> const& vector_targets() {
@@ -49,13 +63,16 @@ std::vector<VectorTarget> const& vector_targets() {
 }
 
 VectorTarget const& best_vector_target() {
-  auto const& targets = vector_targets();
-  if (char const* wanted = std::getenv("BRINECAST_VECTOR_TARGET"); wanted != nullptr) {
-    for (auto const& target : targets) {
-      if (target.name == wanted) return target;
-    }
-  }
-  return targets.back();
+  VectorTarget const* const wanted = wanted_target();
+  return wanted != nullptr ? *wanted : vector_targets().back();
+}
+
+std::string fault_of_wanted_target() {
+  char const* const name = std::getenv(variable);
+  if (name == nullptr || wanted_target() != nullptr) return "";
+  std::string known;
+  for (auto const& target : vector_targets()) known += (known.empty() ? "" : ", ") + std::string(target.name);
+  return std::string(variable) + ": this machine runs no build for \"" + name + "\"; name one of " + known;
 }
 
 }  // namespace brinecast::sim

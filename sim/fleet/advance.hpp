@@ -1,6 +1,7 @@
 #pragma once
 // Advances blocks of pools with the widest instructions that this machine has.
 
+#include <string>
 #include <string_view>
 #include <vector>
 
@@ -25,5 +26,8 @@ std::vector<VectorTarget> const& vector_targets();
 
 /// The widest of them, or the one that the environment variable BRINECAST_VECTOR_TARGET names.
 VectorTarget const& best_vector_target();
+
+/// Why the target that `BRINECAST_VECTOR_TARGET` names cannot be taken, or "".
+std::string fault_of_wanted_target();
 
 }  // namespace brinecast::sim

@@ -143,6 +143,9 @@ def main():
     os.mkfifo(WORK / "pipe")
     check("only a regular file is replaced",
           "not a regular file" in call("run", scenario, "--out", "pipe", "--replace", code=1).stderr)
+    check("a build that this machine does not run is refused",
+          'no build for "nonsense"; name one of ' in
+          call("run", scenario, "--out", "a.h5", code=2, env={"BRINECAST_VECTOR_TARGET": "nonsense"}).stderr)
     check("no command is wrong usage", call(code=2).stdout == "")
     check("a missing word is named", "SCENARIO" in call("check", code=2).stderr)
 

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cctype>
 #include <charconv>
 #include <csignal>
 #include <cstdio>
@@ -164,6 +165,25 @@ std::function<void(std::string const&)> one_of(std::string option, std::vector<s
 int fault(std::string_view command, std::string_view message, ExitCode code) {
   fmt::print(stderr, "brinecast {}: {}\n", command, sim::printable(message));
   return code;
+}
+
+std::string command_text(std::string_view name, Arguments const& words) {
+  std::string text = fmt::format("brinecast {}", name);
+  for (auto const& word : words) {
+    bool const plain = !word.empty() && std::all_of(word.begin(), word.end(), [](unsigned char c) {
+      return std::isalnum(c) != 0 ||
+             std::string_view("-_./,:=+@%").find(static_cast<char>(c)) != std::string_view::npos;
+    });
+    text += ' ';
+    if (plain) {
+      text += word;
+      continue;
+    }
+    text += '\'';
+    for (char const c : word) text += c == '\'' ? std::string("'\\''") : std::string(1, c);
+    text += '\'';
+  }
+  return text;
 }
 
 void watch_signals() {

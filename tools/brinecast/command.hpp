@@ -106,6 +106,9 @@ int fault(std::string_view command, std::string_view message, ExitCode code = in
 inline constexpr std::string_view out_of_memory =
     "out of memory; use fewer pools or replicates at a time, or fewer --threads";
 
+/// `brinecast NAME` and its words as one types them into a shell, quoted where that is needed.
+std::string command_text(std::string_view name, Arguments const& words);
+
 /// Whether a signal asked to stop (SIGINT or SIGTERM). The first asks, the second ends the program at once.
 void watch_signals();
 bool stop_requested();

@@ -30,9 +30,7 @@ int run(Arguments const& arguments) {
   std::vector<std::filesystem::path> parts;
   for (auto const& part : (*values)["parts"].as<std::vector<std::string>>()) parts.emplace_back(part);
   try {
-    std::string command = "brinecast merge";
-    for (auto const& word : arguments) command += " " + word;
-    results::merge(out, parts, command);
+    results::merge(out, parts, command_text("merge", arguments));
   } catch (results::ResultError const& error) {
     return fault("merge", error.what());
   }

@@ -119,12 +119,6 @@ std::optional<sim::Scenario> scenario_of(std::string const& path, sim::Problems&
   return scenario;
 }
 
-std::string command_text(Arguments const& arguments) {
-  std::string text = "brinecast run";
-  for (auto const& word : arguments) text += " " + word;
-  return text;
-}
-
 /// Why an option's count is not accepted, or "".
 std::string fault_of_counts(po::variables_map const& values) {
   for (auto const& [option, most] : {std::pair{"replicates", sim::most_replicates}, {"threads", sim::most_threads}}) {
@@ -244,6 +238,9 @@ int run_on(sim::Ranks& ranks, boost::program_options::variables_map const& value
   if (auto const fault_of_count = fault_of_counts(values); !fault_of_count.empty()) {
     return fault("run", fault_of_count, wrong_usage);
   }
+  if (auto const fault_of_target = sim::fault_of_wanted_target(); !fault_of_target.empty()) {
+    return fault("run", fault_of_target, wrong_usage);
+  }
   std::optional<sim::Scenario> scenario;
   sim::Problems problems;
   together(ranks, [&] {
@@ -340,7 +337,7 @@ int run(Arguments const& arguments) {
   auto const values = line.parse(arguments, exit_code);
   if (!values) return exit_code;
   try {
-    return run_on(ranks, *values, command_text(arguments));
+    return run_on(ranks, *values, command_text("run", arguments));
   } catch (results::ResultError const& error) {
     return fault("run", error.what());
   }
