@@ -8,6 +8,7 @@
 #include <map>
 #include <numeric>
 
+#include "results/us_units.hpp"
 #include "sim/scenario/date_text.hpp"
 #include "sim/scenario/limits.hpp"
 #include "sim/scenario/problems.hpp"
@@ -17,9 +18,6 @@ namespace brinecast::results {
 namespace {
 
 constexpr double days_per_month = 365.25 / 12.0;
-constexpr double pounds_per_kg = 1.0 / 0.45359237;
-constexpr double us_gallons_per_m3 = 1000.0 / 3.785411784;
-constexpr double miles_per_m = 1.0 / 1609.344;
 
 // clang-format off: one line a figure
 std::vector<Figure> const all_figures = {
@@ -226,19 +224,6 @@ std::vector<std::size_t> all_pools(RunDescription const& run) {
   return pools;
 }
 
-std::size_t baseline_of(RunDescription const& run, std::string const& name) {
-  if (name.empty()) return 0;
-  std::vector<std::string> names;
-  for (std::size_t p = 0; p < run.policies.size(); ++p) {
-    if (run.policies[p].name == name) return p;
-    names.push_back(run.policies[p].name);
-  }
-  std::string const near = sim::nearest_word(name, names);
-  throw ResultError(fmt::format("no policy is called \"{}\"; {}", name,
-                                near.empty() ? fmt::format("the file holds \"{}\"", fmt::join(names, "\", \""))
-                                             : fmt::format("did you mean \"{}\"?", near)));
-}
-
 // The verdict ------------------------------------------------------------------------------------------------------
 
 struct Ranking {
@@ -411,7 +396,7 @@ Comparison compare(ResultFile const& file, ComparisonOptions const& options) {
   Comparison comparison;
   comparison.run = file.run();
   auto const& run = comparison.run;
-  comparison.baseline = baseline_of(run, options.baseline);
+  comparison.baseline = options.baseline.empty() ? 0 : file.policy_named(options.baseline);
   comparison.units = options.units;
   Sampler sampler(file);
   comparison.replicates = sampler.replicates().size();

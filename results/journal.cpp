@@ -280,8 +280,9 @@ Journal::Journal(std::filesystem::path path) : path_(std::move(path)) {
   if (!S_ISREG(status.st_mode)) throw ResultError(fmt::format("{}: is not a regular file; name one", path_.string()));
   auto const size = static_cast<std::uint64_t>(status.st_size);
   if (size < journal_start.size() || read_at(file_.get(), 0, journal_start.size(), path_) != journal_start) {
-    throw ResultError(fmt::format("{}: is no journal of a run (it does not begin with \"{}\"); check the name, or move it out of the way",
-                                  path_.string(), journal_start));
+    throw ResultError(fmt::format(
+        "{}: is no journal of a run (it does not begin with \"{}\"); check the name, or move it out of the way",
+        path_.string(), journal_start));
   }
   bool described = false;
   std::set<std::pair<std::size_t, std::uint32_t>> seen;

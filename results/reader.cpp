@@ -12,6 +12,7 @@
 #include "results/hdf5_memory.hpp"
 #include "results/hdf5_types.hpp"
 #include "results/text_heaps.hpp"
+#include "sim/scenario/problems.hpp"
 #include "sim/scenario/shown_text.hpp"
 
 namespace brinecast::results {
@@ -341,6 +342,25 @@ void check_variables(H5::H5File const& file, RunDescription const& run, std::fil
   }
 }
 
+template <class Entries>
+std::size_t index_of_name(Entries const& entries, std::string const& name, std::string_view what,
+                          std::filesystem::path const& path) {
+  std::vector<std::string> names;
+  for (auto const& entry : entries) {
+    if (entry.name == name) return names.size();
+    names.push_back(entry.name);
+  }
+  std::string const near = sim::nearest_word(name, names);
+  constexpr std::size_t most_listed = 6;
+  std::string const all = fmt::format("the file has \"{}\"", fmt::join(names, "\", \""));
+  std::string const remedy = names.empty()   ? "the file has none"
+                             : !near.empty() ? fmt::format("did you mean \"{}\"?", near)
+                             : names.size() <= most_listed
+                                 ? all
+                                 : fmt::format("the file has {}, such as \"{}\"", names.size(), names.front());
+  throw ResultError(fmt::format("{}: there is no {} \"{}\"; {}", path.string(), what, name, remedy));
+}
+
 }  // namespace
 
 ResultFile::ResultFile(std::filesystem::path path) : parts_(std::make_unique<Parts>()) {
@@ -372,6 +392,13 @@ ResultFile::~ResultFile() = default;
 std::filesystem::path const& ResultFile::path() const { return parts_->path; }
 RunDescription const& ResultFile::run() const { return parts_->run; }
 RunRecord const& ResultFile::record() const { return parts_->record; }
+
+std::size_t ResultFile::policy_named(std::string const& name) const {
+  return index_of_name(parts_->run.policies, name, "policy", parts_->path);
+}
+std::size_t ResultFile::pool_named(std::string const& name) const {
+  return index_of_name(parts_->run.pools, name, "pool", parts_->path);
+}
 
 bool ResultFile::has(std::string_view variable) const { return parts_->file.nameExists(std::string(variable)); }
 

@@ -31,6 +31,9 @@ class ResultFile {
   [[nodiscard]] std::filesystem::path const& path() const;
   [[nodiscard]] RunDescription const& run() const;
   [[nodiscard]] RunRecord const& record() const;
+  /// Index of the policy or pool of that name. Throws ResultError with a name that is near, or one that is there.
+  [[nodiscard]] std::size_t policy_named(std::string const& name) const;
+  [[nodiscard]] std::size_t pool_named(std::string const& name) const;
   /// Whether the variable is in the file; one over an empty axis (say, no hourly traces) is not.
   [[nodiscard]] bool has(std::string_view variable) const;
   /// Length of each axis of the variable.

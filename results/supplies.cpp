@@ -11,7 +11,6 @@
 #include "results/schema.hpp"
 #include "sim/policy/why.hpp"
 #include "sim/scenario/policy_spec.hpp"
-#include "sim/scenario/problems.hpp"
 
 namespace brinecast::results {
 
@@ -125,7 +124,7 @@ class Planner {
  public:
   Planner(ResultFile const& file, SuppliesOptions const& options) : file_(file), run_(file.run()), options_(options) {
     plan_.run = run_;
-    plan_.policy = policy_named(options.policy);
+    plan_.policy = options.policy.empty() ? 0 : file_.policy_named(options.policy);
     plan_.units = options.units;
     plan_.months = month_starts(run_);
     auto const complete = file.read("task_complete");
@@ -156,19 +155,6 @@ class Planner {
   }
 
  private:
-  [[nodiscard]] std::size_t policy_named(std::string const& name) const {
-    if (name.empty()) return 0;
-    std::vector<std::string> names;
-    for (std::size_t p = 0; p < run_.policies.size(); ++p) {
-      if (run_.policies[p].name == name) return p;
-      names.push_back(run_.policies[p].name);
-    }
-    std::string const near = sim::nearest_word(name, names);
-    throw ResultError(fmt::format("no policy is called \"{}\"; {}", name,
-                                  near.empty() ? fmt::format("the file holds \"{}\"", fmt::join(names, "\", \""))
-                                               : fmt::format("did you mean \"{}\"?", near)));
-  }
-
   [[nodiscard]] Samples by_month(std::string_view variable) const {
     Samples samples;
     for (auto const r : replicates_) samples.push_back(file_.read_task(variable, plan_.policy, r));

@@ -8,6 +8,7 @@
 
 #include "results/supplies.hpp"
 #include "results/table.hpp"
+#include "results/us_units.hpp"
 #include "sim/scenario/date_text.hpp"
 
 namespace brinecast::results {
@@ -15,9 +16,6 @@ namespace brinecast::results {
 namespace {
 
 using sim::date_text;
-
-constexpr double pounds_per_kg = 1.0 / 0.45359237;
-constexpr double us_gallons_per_m3 = 1000.0 / 3.785411784;
 
 /// How a material's amounts are printed.
 struct Scale {

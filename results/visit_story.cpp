@@ -68,22 +68,6 @@ std::string shown(LogNumber const& number, double value, sim::UnitSystem units) 
   return sim::format_quantity(value, number.kind, units, number.decimals);
 }
 
-template <class Entries>
-std::size_t index_of_name(Entries const& entries, std::string const& name, std::string_view what,
-                          std::filesystem::path const& path) {
-  std::vector<std::string> names;
-  for (auto const& entry : entries) {
-    if (entry.name == name) return names.size();
-    names.push_back(entry.name);
-  }
-  std::string const near = sim::nearest_word(name, names);
-  std::string const remedy = names.empty() ? "the file has none"
-                             : near.empty()
-                                 ? fmt::format("the file has {}, such as \"{}\"", names.size(), names.front())
-                                 : fmt::format("did you mean \"{}\"?", near);
-  throw ResultError(fmt::format("{}: there is no {} \"{}\"; {}", path.string(), what, name, remedy));
-}
-
 /// The rows of the log that a query asks for, by time, with the columns that were read so far.
 class AskedVisits {
  public:
@@ -93,9 +77,8 @@ class AskedVisits {
       throw ResultError(file.path().string() +
                         ": no visit is logged; either none was made, or the run had visit_log = false in [outputs]");
     }
-    std::size_t const pool = index_of_name(run.pools, query.pool, "pool", file.path());
-    std::size_t const policy =
-        query.policy.empty() ? 0 : index_of_name(run.policies, query.policy, "policy", file.path());
+    std::size_t const pool = file.pool_named(query.pool);
+    std::size_t const policy = query.policy.empty() ? 0 : file.policy_named(query.policy);
     if (query.replicate >= run.replicates) {
       throw ResultError(fmt::format("{}: there is no replicate {}; write a number below {}", file.path().string(),
                                     query.replicate, run.replicates));

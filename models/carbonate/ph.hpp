@@ -89,7 +89,7 @@ AcidBase<Lanes> acid_base_at(Lanes hydrogen_activity, Lanes ph, AcidBaseTotals<L
 }
 
 /// Two Halley steps in ln {H+} from last hour's pH: third order each, so a change of 0.3 pH in the hour is found to
-/// 1e-6. For larger jumps (a dose) use solve_ph.
+/// 1e-6. For larger jumps (a dose) take several, or solve_ph.
 template <class Lanes>
 AcidBase<Lanes> follow_ph(Lanes last_ph, AcidBaseTotals<Lanes> const& totals, WaterEquilibrium<Lanes> const& k) {
   Lanes h = exp10(-last_ph);

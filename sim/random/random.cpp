@@ -43,8 +43,6 @@ double standard_normal_quantile(double p) { return -std::numbers::sqrt2 * boost:
 
 double normal_draw(DrawKey const& key) { return standard_normal_quantile(uniform_draw(key)); }
 
-double exponential_draw(DrawKey const& key) { return -std::log(uniform_draw(key)); }
-
 int poisson_draw(DrawKey const& key, double mean) {
   if (mean <= 0.0) return 0;
   if (mean > 50.0) {
@@ -61,10 +59,6 @@ int poisson_draw(DrawKey const& key, double mean) {
     sum += term;
   }
   return count;
-}
-
-double weibull_draw(DrawKey const& key, double shape, double scale) {
-  return scale * std::pow(exponential_draw(key), 1.0 / shape);
 }
 
 }  // namespace brinecast::sim

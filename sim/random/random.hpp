@@ -26,7 +26,6 @@ enum class Purpose : std::uint32_t {
   freeze = 14,          // whether frozen lines break
   customer = 15,        // complaints and cancellations
   remote_reading = 16,  // error of a remote reading
-  supply = 17,          // deliveries
   round_search = 18,    // the search for rounds
   resample = 19,        // statistics: resampling
 };
@@ -43,16 +42,12 @@ struct DrawKey {
 /// The 128 random bits of a key.
 std::array<std::uint32_t, 4> random_bits(DrawKey const& key);
 
-/// Uniform in (0, 1), 53 bits, never 0 or 1.
+/// Uniform in (0, 1), 52 bits, never 0 or 1.
 double uniform_draw(DrawKey const& key);
 /// Standard normal, by inversion of the distribution function.
 double normal_draw(DrawKey const& key);
-/// Exponential with mean 1.
-double exponential_draw(DrawKey const& key);
 /// Poisson with the given mean >= 0, by inversion; means above 50 are drawn as rounded normals.
 int poisson_draw(DrawKey const& key, double mean);
-/// Weibull with the given shape and scale, both > 0.
-double weibull_draw(DrawKey const& key, double shape, double scale);
 
 /// Two independent uniforms of one key.
 std::array<double, 2> uniform_pair(DrawKey const& key);

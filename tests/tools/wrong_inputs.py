@@ -350,7 +350,7 @@ WRONG_INPUTS = [
      "compare lane.h5 --baseline weakly",
      {}, 1,
      [
-         'brinecast compare: no policy is called "weakly"; did you mean "weekly"?',
+         'brinecast compare: lane.h5: there is no policy "weakly"; did you mean "weekly"?',
      ]),
     ("an unknown figure",
      "compare lane.h5 --figure vists",
@@ -369,7 +369,7 @@ WRONG_INPUTS = [
      "supplies lane.h5 --policy weakly",
      {}, 1,
      [
-         'brinecast supplies: no policy is called "weakly"; did you mean "weekly"?',
+         'brinecast supplies: lane.h5: there is no policy "weakly"; did you mean "weekly"?',
      ]),
     ("an unknown pool",
      "why lane.h5 --pool Pond",

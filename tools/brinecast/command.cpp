@@ -58,17 +58,12 @@ CommandLine::CommandLine(std::string name, std::string summary)
 }
 
 CommandLine& CommandLine::positional(std::string name, std::string shown_as, std::string meaning) {
-  positionals_.push_back({std::move(name), std::move(shown_as), std::move(meaning), true, false});
-  return *this;
-}
-
-CommandLine& CommandLine::optional_positional(std::string name, std::string shown_as, std::string meaning) {
-  positionals_.push_back({std::move(name), std::move(shown_as), std::move(meaning), false, false});
+  positionals_.push_back({std::move(name), std::move(shown_as), std::move(meaning), false});
   return *this;
 }
 
 CommandLine& CommandLine::positionals(std::string name, std::string shown_as, std::string meaning) {
-  positionals_.push_back({std::move(name), std::move(shown_as), std::move(meaning), true, true});
+  positionals_.push_back({std::move(name), std::move(shown_as), std::move(meaning), true});
   return *this;
 }
 
@@ -81,7 +76,7 @@ std::string CommandLine::help() const {
   std::ostringstream text;
   text << "brinecast " << name_ << ": " << summary_ << "\n\nusage: brinecast " << name_;
   for (auto const& word : positionals_) {
-    text << ' ' << (word.required ? word.shown_as : "[" + word.shown_as + "]") << (word.many ? " ..." : "");
+    text << ' ' << word.shown_as << (word.many ? " ..." : "");
   }
   text << " [options]\n";
   for (auto const& word : positionals_) text << fmt::format("  {:<20} {}\n", word.shown_as, word.meaning);
@@ -119,7 +114,7 @@ std::optional<po::variables_map> CommandLine::parse(Arguments const& arguments, 
       return std::nullopt;
     }
     for (auto const& word : positionals_) {
-      if (word.required && values.count(word.name) == 0) {
+      if (values.count(word.name) == 0) {
         return wrong(fmt::format("{} is missing: {}", word.shown_as, word.meaning));
       }
     }

@@ -44,8 +44,6 @@ class CommandLine {
   boost::program_options::options_description& options() { return named_; }
   /// A required positional argument, shown as `shown_as` in the help and read as `name` from the result.
   CommandLine& positional(std::string name, std::string shown_as, std::string meaning);
-  /// Like `positional`, but may be left out (only as the last one).
-  CommandLine& optional_positional(std::string name, std::string shown_as, std::string meaning);
   /// Like `positional`, but takes all words that are left, at least one.
   CommandLine& positionals(std::string name, std::string shown_as, std::string meaning);
   /// Text under the options in the help: examples, cautions.
@@ -58,7 +56,7 @@ class CommandLine {
  private:
   struct Positional {
     std::string name, shown_as, meaning;
-    bool required, many;
+    bool many;
   };
   [[nodiscard]] std::string help() const;
   std::string name_, summary_, epilogue_;
