@@ -375,7 +375,7 @@ WRONG_INPUTS = [
      "why lane.h5 --pool Pond",
      {}, 1,
      [
-         'brinecast why: lane.h5: there is no pool "Pond"; the file has 2, such as "Pool 1"',
+         'brinecast why: lane.h5: there is no pool "Pond"; the file has "Pool 1", "Pool 2"',
      ]),
     ("a replicate below the first",
      "why lane.h5 --pool 'Pool 1' --replicate -1",

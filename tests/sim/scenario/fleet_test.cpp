@@ -225,7 +225,7 @@ TEST_CASE("a scenario that states no clock has standard time by its longitude", 
 TEST_CASE("technicians work on their weekdays that are no holidays, from Monday to Friday unless told otherwise",
           "[sim][scenario][unit]") {
   Scenario scenario;
-  auto const day = [](unsigned of_may) { return std::chrono::sys_days{std::chrono::year{2027} / 5 / of_may}; };
+  auto const day = [](int of_may) { return std::chrono::sys_days{std::chrono::year{2027} / 5 / of_may}; };
   scenario.season.holidays = {day(31)};  // a Monday
   CHECK(scenario.is_working_day(day(24)));
   CHECK(scenario.is_working_day(day(28)));
