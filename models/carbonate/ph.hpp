@@ -89,14 +89,16 @@ AcidBase<Lanes> acid_base_at(Lanes hydrogen_activity, Lanes ph, AcidBaseTotals<L
 }
 
 /// Two Halley steps in ln {H+} from last hour's pH: third order each, so a change of 0.3 pH in the hour is found to
-/// 1e-6. For larger jumps (a dose) take several, or solve_ph.
+/// 1e-6. For larger jumps (a dose) take several, or solve_ph. Far from the root Halley's denominator falls and turns
+/// negative; it is held to that of twice Newton's step, so that every step goes towards the root.
 template <class Lanes>
 AcidBase<Lanes> follow_ph(Lanes last_ph, AcidBaseTotals<Lanes> const& totals, WaterEquilibrium<Lanes> const& k) {
   Lanes h = exp10(-last_ph);
   AlkalinityAtPh<Lanes> at = alkalinity_at(h, totals, k);
   for (int step = 0; step < 2; ++step) {
     Lanes const excess = at.alkalinity - totals.alkalinity;
-    Lanes const move = -2.0 * excess * at.slope / (2.0 * at.slope * at.slope - excess * at.curvature);
+    Lanes const square = at.slope * at.slope;
+    Lanes const move = -2.0 * excess * at.slope / max(2.0 * square - excess * at.curvature, square);
     h *= exp_of_small(clamp<Lanes>(move, -1.5, 1.5));
     at = alkalinity_at(h, totals, k);
   }

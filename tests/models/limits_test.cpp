@@ -158,6 +158,35 @@ TEST_CASE("following the pH agrees with solving it", "[models][carbonate][conver
   }
 }
 
+TEST_CASE("the pH is found from any other, also of water that an acid has used up",
+          "[models][carbonate][convergence]") {
+  auto const k =
+      properties_of(composition_of(TestedWater{.temperature_K = 273.15, .ph = 7.5}, cyanurate_set(Parameters{})),
+                    cyanurate_set(Parameters{}))
+          .equilibrium;
+  for (double const alkalinity : {-2.0, -0.2, -1e-3, 0.0, 1e-3, 0.3, 2.0, 20.0}) {
+    for (double const carbon : {0.0, 1e-3, 0.3, 3.0}) {
+      AcidBaseTotals<double> const totals{.alkalinity = alkalinity,
+                                          .inorganic_carbon = carbon,
+                                          .cyanuric_acid = 0.01,
+                                          .chlorinated_cyanurate = 0.0,
+                                          .borate = 0.0,
+                                          .free_hypochlorous = 0.0};
+      double const solved = solve_ph(totals, k).ph;
+      for (double start = 2.0; start <= 13.0; start += 0.5) {
+        INFO("alkalinity " << alkalinity << " carbon " << carbon << " from pH " << start);
+        double ph = start, distance = std::fabs(start - solved);
+        for (int hour = 0; hour < 12; ++hour) {
+          ph = follow_ph(ph, totals, k).ph;
+          REQUIRE(std::fabs(ph - solved) <= distance + 1e-9);
+          distance = std::fabs(ph - solved);
+        }
+        CHECK(ph == Approx(solved).margin(1e-6));
+      }
+    }
+  }
+}
+
 TEST_CASE("the means of a decay agree with their definition", "[models][unit]") {
   for (double const x : {0.0, 1e-9, 1e-4, 0.99e-3, 1.01e-3, 0.1, 1.0, 20.0}) {
     double const expected = x > 0.0 ? -std::expm1(-x) / x : 1.0;

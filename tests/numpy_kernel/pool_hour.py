@@ -647,13 +647,14 @@ class Pools:
         mul(s.borate_mol, w.inverse_volume, w.borate)
         add(w.hocl, w.hypochlorite, w.free_hocl)
         self.alkalinity_at_h()
-        excess, move, x = w.a, w.b, w.c
+        excess, move, x, square = w.a, w.b, w.c, w.d
         for _ in range(2):
             sub(w.alkalinity_at, w.alkalinity, excess)
-            mul(w.slope, w.slope, x)
-            x *= 2.0
+            mul(w.slope, w.slope, square)
+            mul(square, 2.0, x)
             mul(excess, w.curvature, move)
             x -= move
+            maximum(x, square, x)
             mul(excess, w.slope, move)
             move *= -2.0
             move /= x
