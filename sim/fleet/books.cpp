@@ -1,6 +1,5 @@
 #include "sim/fleet/books.hpp"
 
-#include <algorithm>
 #include <cmath>
 #include <initializer_list>
 
